@@ -1,0 +1,1 @@
+//! Criterion benchmarks live beside this file, under `benches/`.

@@ -1,0 +1,1 @@
+//! The `coilwright` command as a library: arguments, plan, run, exit code.

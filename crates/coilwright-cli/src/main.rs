@@ -1,0 +1,2 @@
+//! The `coilwright` command.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Python bindings of Coilwright: the extension module `coilwright._core`.

@@ -1,0 +1,1 @@
+//! When the field is on: edges and bursts.

@@ -1,0 +1,1 @@
+//! Finding and measuring the carrier.

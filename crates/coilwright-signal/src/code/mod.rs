@@ -1,0 +1,1 @@
+//! Line codes: bits to levels and back.

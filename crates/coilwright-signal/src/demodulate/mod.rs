@@ -1,0 +1,1 @@
+//! From baseband to soft bits and frames.

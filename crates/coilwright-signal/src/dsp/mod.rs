@@ -1,0 +1,1 @@
+//! Down-conversion, filters, windows and spectra.

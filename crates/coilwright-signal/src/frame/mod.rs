@@ -1,0 +1,1 @@
+//! Published frames: layout, checks, encoding for tests and decoding.

@@ -1,0 +1,23 @@
+//! Captures from a pickup coil and what can be read from them.
+//!
+//! A [`capture`] holds samples together with their rate. [`carrier`] finds the tone that energises the key,
+//! [`dsp`] brings it down to baseband, [`demodulate`] turns the baseband into soft bits, [`code`] holds the line
+//! codes and [`frame`] the published frames. [`activity`] finds when the field is on, [`quality`] tells what is
+//! wrong with the recording itself.
+//!
+//! Sign, scaling, bit order and edge conventions stand in `docs/conventions.md`.
+
+pub mod activity;
+pub mod capture;
+pub mod carrier;
+pub mod code;
+pub mod demodulate;
+pub mod dsp;
+pub mod frame;
+pub mod quality;
+
+mod estimate;
+mod span;
+
+pub use estimate::Estimate;
+pub use span::Span;

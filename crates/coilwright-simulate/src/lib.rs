@@ -1,0 +1,1 @@
+//! Coupled-circuit simulator that makes pickup-coil captures with known truth.

@@ -1,0 +1,2 @@
+//! Developer commands of Coilwright: `cargo xtask --help`.
+fn main() {}
