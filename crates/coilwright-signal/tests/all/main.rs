@@ -1,5 +1,11 @@
 //! Integration tests of the signal crate.
-#![expect(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
 
+mod listening;
 mod published_codes;
 mod published_frames;
+mod synthetic;
