@@ -8,4 +8,5 @@
 mod listening;
 mod published_codes;
 mod published_frames;
+mod recognising;
 mod synthetic;
