@@ -1,0 +1,3 @@
+//! Tests of the public interface.
+
+mod activity;
