@@ -1,7 +1,5 @@
 //! Edges, bursts and dips of signals built from the closed form of a series ring.
 
-#![expect(clippy::unwrap_used, reason = "a test that meets nothing must fail")]
-
 use coilwright_signal::activity::{
     Activity, ActivityDetector, EdgeKind, EdgeWindow, FieldState, LevelKind,
 };

@@ -1,3 +1,15 @@
-//! Tests of the public interface.
+//! Integration tests of `coilwright-signal`, in one binary.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        clippy::float_cmp,
+        reason = "a test fails by panicking, and what must be exact is compared exactly"
+    )
+)]
 
 mod activity;
+mod published_codes;
+mod published_frames;
+mod readers;
