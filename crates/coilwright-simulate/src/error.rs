@@ -50,17 +50,32 @@ pub enum SimulateError {
 
 /// Returns an error unless `value` is finite and above zero.
 pub(crate) fn require_positive(field: &'static str, value: f64) -> Result<(), SimulateError> {
-    require(value.is_finite() && value > 0.0, field, value, "a finite number above 0")
+    require(
+        value.is_finite() && value > 0.0,
+        field,
+        value,
+        "a finite number above 0",
+    )
 }
 
 /// Returns an error unless `value` is finite and at least zero.
 pub(crate) fn require_not_negative(field: &'static str, value: f64) -> Result<(), SimulateError> {
-    require(value.is_finite() && value >= 0.0, field, value, "a finite number, 0 or above")
+    require(
+        value.is_finite() && value >= 0.0,
+        field,
+        value,
+        "a finite number, 0 or above",
+    )
 }
 
 /// Returns an error unless `value` is a coupling factor.
 pub(crate) fn require_coupling(field: &'static str, value: f64) -> Result<(), SimulateError> {
-    require(value.abs() < 1.0, field, value, "a coupling factor between -1 and 1")
+    require(
+        value.abs() < 1.0,
+        field,
+        value,
+        "a coupling factor between -1 and 1",
+    )
 }
 
 /// Returns an error that names the field unless `holds`.
@@ -73,6 +88,10 @@ pub(crate) fn require(
     if holds {
         Ok(())
     } else {
-        Err(SimulateError::InvalidValue { field, found, expected })
+        Err(SimulateError::InvalidValue {
+            field,
+            found,
+            expected,
+        })
     }
 }

@@ -69,11 +69,15 @@ impl StateSpace {
         let states: Vec<State> = inductors.iter().chain(&capacitors).copied().collect();
         let dissipation = DVector::from_iterator(
             states.len(),
-            states.iter().map(|&state| dissipation(circuit, configuration, state)),
+            states
+                .iter()
+                .map(|&state| dissipation(circuit, configuration, state)),
         );
 
         let factor = Cholesky::new(inductance_matrix(circuit, &inductors))
-            .ok_or(SimulateError::NotPositiveDefinite { coils: inductors.len() })?
+            .ok_or(SimulateError::NotPositiveDefinite {
+                coils: inductors.len(),
+            })?
             .l();
         let physical = physical_from_energy(circuit, &factor, &capacitors)?;
         // dx/dt = physicalᵀ · (F − D) · physical · x, with F the skew incidence and D the diagonal dissipation.
@@ -193,15 +197,17 @@ fn dissipation(circuit: &Circuit, configuration: &Configuration, state: State) -
         State::JointVoltage => configuration.joint_ohm(circuit).recip(),
         State::CoilVoltage => circuit.ring.coil_short_ohm.map_or(0.0, f64::recip),
         State::PickupVoltage => circuit.pickup.load_ohm.recip(),
-        State::KeyVoltage(index) => configuration.keys[index].load_ohm(&circuit.keys[index]).recip(),
+        State::KeyVoltage(index) => configuration.keys[index]
+            .load_ohm(&circuit.keys[index])
+            .recip(),
     }
 }
 
 /// The skew matrix that says which capacitor voltages stand across which inductor.
 fn incidence(circuit: &Circuit, states: &[State]) -> DMatrix<f64> {
     use State::{
-        CableVoltage, CoilCurrent, CoilVoltage, DriverCurrent, JointVoltage, KeyCurrent, KeyVoltage, PickupCurrent,
-        PickupVoltage, RingLeadCurrent, SeriesVoltage,
+        CableVoltage, CoilCurrent, CoilVoltage, DriverCurrent, JointVoltage, KeyCurrent,
+        KeyVoltage, PickupCurrent, PickupVoltage, RingLeadCurrent, SeriesVoltage,
     };
     let mut links = vec![
         (DriverCurrent, CableVoltage, -1.0),
@@ -237,9 +243,12 @@ fn physical_from_energy(
         .try_inverse()
         .ok_or(SimulateError::NotPositiveDefinite { coils })?;
     let mut physical = DMatrix::zeros(coils + capacitors.len(), coils + capacitors.len());
-    physical.view_mut((0, 0), (coils, coils)).copy_from(&inverse.transpose());
+    physical
+        .view_mut((0, 0), (coils, coils))
+        .copy_from(&inverse.transpose());
     for (index, &capacitor) in capacitors.iter().enumerate() {
-        physical[(coils + index, coils + index)] = circuit.capacitance_farad(capacitor).sqrt().recip();
+        physical[(coils + index, coils + index)] =
+            circuit.capacitance_farad(capacitor).sqrt().recip();
     }
     Ok(physical)
 }

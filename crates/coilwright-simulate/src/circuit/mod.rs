@@ -17,8 +17,8 @@ mod modes;
 mod phasor;
 mod poles;
 
-pub(crate) use modes::Modes;
 pub use assemble::{State, StateSpace};
 pub use configuration::{Configuration, DriverSwitch, KeySwitch};
 pub use elements::{Circuit, ClosedLoop, Driver, Joint, Key, Pickup, Ring};
+pub(crate) use modes::Modes;
 pub use poles::Pole;

@@ -66,7 +66,9 @@ impl Modes {
         let vectors = DMatrix::from_fn(states, kept.len(), |row, column| {
             vectors[(row, kept[column].0)] * kept[column].1
         });
-        let inverse = DMatrix::from_fn(kept.len(), states, |row, column| inverse[(kept[row].0, column)]);
+        let inverse = DMatrix::from_fn(kept.len(), states, |row, column| {
+            inverse[(kept[row].0, column)]
+        });
         let input = space.input.map(|value| Complex::new(value, 0.0));
         let drive = (&inverse * input).iter().copied().collect();
         Self {

@@ -14,8 +14,12 @@ impl StateSpace {
         };
         let size = self.system.nrows();
         let omega = Complex::new(0.0, std::f64::consts::TAU * frequency_hz);
-        let matrix = DMatrix::from_diagonal_element(size, size, omega) - self.system.map(|value| Complex::new(value, 0.0));
-        let Some(states) = matrix.lu().solve(&self.input.map(|value| Complex::new(value, 0.0))) else {
+        let matrix = DMatrix::from_diagonal_element(size, size, omega)
+            - self.system.map(|value| Complex::new(value, 0.0));
+        let Some(states) = matrix
+            .lu()
+            .solve(&self.input.map(|value| Complex::new(value, 0.0)))
+        else {
             return zero;
         };
         self.physical

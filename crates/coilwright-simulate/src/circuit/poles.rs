@@ -3,6 +3,9 @@ use serde::Serialize;
 use super::{Circuit, Configuration, Modes, State, StateSpace};
 use crate::SimulateError;
 
+/// Smallest participation that counts: in a lone resonance current and voltage each take a part of 1.
+const LEADING_PART: f64 = 0.3;
+
 /// A natural oscillation of the circuit, from a complex rate `s = −α ± jω`.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Pole {
@@ -37,7 +40,8 @@ impl StateSpace {
         Ok(poles)
     }
 
-    /// Returns the oscillating pole in which a state takes part most, or `None` when nothing oscillates.
+    /// Returns the oscillating pole in which a state takes part most, or `None` when the state takes no leading part
+    /// in any oscillation.
     ///
     /// # Errors
     /// When the modes cannot be computed.
@@ -51,6 +55,7 @@ impl StateSpace {
             .into_iter()
             .zip(modes.rates)
             .filter(|(_, rate)| rate.im > 1e-9 * rate.norm())
+            .filter(|(share, _)| *share > LEADING_PART)
             .max_by(|(a, _), (b, _)| a.total_cmp(b))
             .map(|(_, rate)| Pole::from_rate(rate)))
     }

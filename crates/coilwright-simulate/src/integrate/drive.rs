@@ -37,7 +37,10 @@ impl Waveform {
                 high_volt,
                 low_volt,
                 duty,
-            } => 2.0 * (high_volt - low_volt) * (std::f64::consts::PI * duty).sin() / std::f64::consts::PI,
+            } => {
+                2.0 * (high_volt - low_volt) * (std::f64::consts::PI * duty).sin()
+                    / std::f64::consts::PI
+            }
             Self::Sine { amplitude_volt } => amplitude_volt,
         }
     }
@@ -93,12 +96,22 @@ impl Drive {
     pub fn validate(&self) -> Result<(), SimulateError> {
         require_positive("drive.frequency_hz", self.frequency_hz)?;
         if let Waveform::Square { duty, .. } = self.waveform {
-            require(duty > 0.0 && duty < 1.0, "drive.duty", duty, "between 0 and 1")?;
+            require(
+                duty > 0.0 && duty < 1.0,
+                "drive.duty",
+                duty,
+                "between 0 and 1",
+            )?;
         }
         let mut before = f64::NEG_INFINITY;
         for &(start, end) in &self.field_on_s {
             let ordered = start >= before && end > start && end.is_finite();
-            require(ordered, "drive.field_on_s", start, "rising bursts that do not overlap")?;
+            require(
+                ordered,
+                "drive.field_on_s",
+                start,
+                "rising bursts that do not overlap",
+            )?;
             before = end;
         }
         Ok(())
@@ -125,7 +138,12 @@ pub(super) struct Edges {
 }
 
 impl Edges {
-    pub(super) fn new(waveform: (f64, f64, f64), frequency_hz: f64, origin_s: f64, after_s: f64) -> Self {
+    pub(super) fn new(
+        waveform: (f64, f64, f64),
+        frequency_hz: f64,
+        origin_s: f64,
+        after_s: f64,
+    ) -> Self {
         let (high_volt, low_volt, duty) = waveform;
         let cycle = ((after_s - origin_s) * frequency_hz).floor() as i64;
         let mut edges = Self {
@@ -143,7 +161,11 @@ impl Edges {
 
     /// Time of the coming edge.
     pub(super) fn next_s(&self) -> f64 {
-        let falling = if self.next.rem_euclid(2) == 1 { self.duty } else { 0.0 };
+        let falling = if self.next.rem_euclid(2) == 1 {
+            self.duty
+        } else {
+            0.0
+        };
         self.origin_s + (self.next.div_euclid(2) as f64 + falling) / self.frequency_hz
     }
 

@@ -83,7 +83,12 @@ struct Engine<'a> {
 impl Engine<'_> {
     fn run(&mut self, segment: &Segment) -> Result<(), SimulateError> {
         if !self.ready.contains_key(&segment.configuration) {
-            let new = Propagator::new(self.circuit, &segment.configuration, self.interval_s, self.output)?;
+            let new = Propagator::new(
+                self.circuit,
+                &segment.configuration,
+                self.interval_s,
+                self.output,
+            )?;
             self.ready.insert(segment.configuration.clone(), new);
         }
         let Some(propagator) = self.ready.get(&segment.configuration) else {
@@ -100,7 +105,14 @@ impl Engine<'_> {
         let drive = &self.schedule.drive;
         let modes = match (segment.origin_s, drive.waveform) {
             (None, _) => stretch.constant(modes, &mut self.samples),
-            (Some(origin_s), Waveform::Square { high_volt, low_volt, duty }) => {
+            (
+                Some(origin_s),
+                Waveform::Square {
+                    high_volt,
+                    low_volt,
+                    duty,
+                },
+            ) => {
                 let waveform = (high_volt, low_volt, duty);
                 let edges = Edges::new(waveform, drive.frequency_hz, origin_s, segment.start_s);
                 stretch.square(modes, edges, &mut self.samples)
@@ -128,7 +140,10 @@ struct Sine {
 impl Sine {
     /// `u = Re(phasor)` at a moment.
     fn phasor(&self, time_s: f64) -> Complex<f64> {
-        Complex::from_polar(self.amplitude_volt, self.omega * (time_s - self.origin_s) - std::f64::consts::FRAC_PI_2)
+        Complex::from_polar(
+            self.amplitude_volt,
+            self.omega * (time_s - self.origin_s) - std::f64::consts::FRAC_PI_2,
+        )
     }
 }
 
@@ -162,7 +177,12 @@ impl Stretch<'_> {
         free
     }
 
-    fn square(&self, modes: Vec<Complex<f64>>, mut edges: Edges, samples: &mut Vec<f64>) -> Vec<Complex<f64>> {
+    fn square(
+        &self,
+        modes: Vec<Complex<f64>>,
+        mut edges: Edges,
+        samples: &mut Vec<f64>,
+    ) -> Vec<Complex<f64>> {
         let mut free = modes;
         self.propagator.add_jump(&mut free, edges.level_volt(), 0.0);
         let mut now_s = self.start_s;
@@ -170,7 +190,8 @@ impl Stretch<'_> {
             now_s = self.advance(&mut free, now_s, samples.len());
             while edges.next_s() <= now_s {
                 let edge_s = edges.next_s();
-                self.propagator.add_jump(&mut free, edges.step_volt(), now_s - edge_s);
+                self.propagator
+                    .add_jump(&mut free, edges.step_volt(), now_s - edge_s);
             }
             let constant = self.propagator.constant_output(edges.level_volt());
             samples.push(self.propagator.free_output(&free) + constant);
@@ -178,16 +199,31 @@ impl Stretch<'_> {
         self.propagator.step(&mut free, self.end_s - now_s);
         while edges.next_s() < self.end_s - SAME_TIME_S {
             let edge_s = edges.next_s();
-            self.propagator.add_jump(&mut free, edges.step_volt(), self.end_s - edge_s);
+            self.propagator
+                .add_jump(&mut free, edges.step_volt(), self.end_s - edge_s);
         }
-        self.propagator.add_jump(&mut free, -edges.level_volt(), 0.0);
+        self.propagator
+            .add_jump(&mut free, -edges.level_volt(), 0.0);
         free
     }
 
-    fn sine(&self, modes: Vec<Complex<f64>>, sine: &Sine, samples: &mut Vec<f64>) -> Vec<Complex<f64>> {
-        let start = self.propagator.forced(sine.phasor(self.start_s), sine.omega);
-        let mut free: Vec<_> = modes.into_iter().zip(start).map(|(mode, forced)| mode - forced).collect();
-        let unit = self.propagator.forced_output(Complex::new(1.0, 0.0), sine.omega);
+    fn sine(
+        &self,
+        modes: Vec<Complex<f64>>,
+        sine: &Sine,
+        samples: &mut Vec<f64>,
+    ) -> Vec<Complex<f64>> {
+        let start = self
+            .propagator
+            .forced(sine.phasor(self.start_s), sine.omega);
+        let mut free: Vec<_> = modes
+            .into_iter()
+            .zip(start)
+            .map(|(mode, forced)| mode - forced)
+            .collect();
+        let unit = self
+            .propagator
+            .forced_output(Complex::new(1.0, 0.0), sine.omega);
         let mut now_s = self.start_s;
         while self.takes(samples.len()) {
             now_s = self.advance(&mut free, now_s, samples.len());
@@ -195,7 +231,10 @@ impl Stretch<'_> {
         }
         self.propagator.step(&mut free, self.end_s - now_s);
         let end = self.propagator.forced(sine.phasor(self.end_s), sine.omega);
-        free.into_iter().zip(end).map(|(mode, forced)| mode + forced).collect()
+        free.into_iter()
+            .zip(end)
+            .map(|(mode, forced)| mode + forced)
+            .collect()
     }
 
     /// Steps the free modes from `now_s` to a sample and returns its time.

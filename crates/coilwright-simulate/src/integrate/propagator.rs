@@ -27,9 +27,18 @@ impl Propagator {
         let space = StateSpace::new(circuit, configuration)?;
         let modes = Modes::new(&space)?;
         let output = modes.output(&space, output);
-        let rest: Vec<Complex<f64>> = modes.drive.iter().zip(&modes.rates).map(|(d, rate)| d / rate).collect();
+        let rest: Vec<Complex<f64>> = modes
+            .drive
+            .iter()
+            .zip(&modes.rates)
+            .map(|(d, rate)| d / rate)
+            .collect();
         let rest_output = -dot(&output, &rest);
-        let sample_step = modes.rates.iter().map(|rate| (rate * interval_s).exp()).collect();
+        let sample_step = modes
+            .rates
+            .iter()
+            .map(|rate| (rate * interval_s).exp())
+            .collect();
         Ok(Self {
             modes,
             output,
@@ -85,7 +94,12 @@ impl Propagator {
     pub(super) fn forced_output(&self, phasor: Complex<f64>, omega: f64) -> Complex<f64> {
         let turn = Complex::new(0.0, omega);
         let mut sum = Complex::new(0.0, 0.0);
-        for ((c, d), rate) in self.output.iter().zip(&self.modes.drive).zip(&self.modes.rates) {
+        for ((c, d), rate) in self
+            .output
+            .iter()
+            .zip(&self.modes.drive)
+            .zip(&self.modes.rates)
+        {
             sum += c * d * 0.5 * phasor / (turn - rate);
             sum += (c * d * 0.5 * phasor.conj() / (-turn - rate)).conj();
         }
@@ -94,5 +108,9 @@ impl Propagator {
 }
 
 fn dot(output: &[Complex<f64>], modes: &[Complex<f64>]) -> f64 {
-    output.iter().zip(modes).map(|(c, mode)| c.re * mode.re - c.im * mode.im).sum()
+    output
+        .iter()
+        .zip(modes)
+        .map(|(c, mode)| c.re * mode.re - c.im * mode.im)
+        .sum()
 }

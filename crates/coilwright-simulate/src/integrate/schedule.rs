@@ -45,7 +45,11 @@ pub(crate) struct Segment {
 
 impl Schedule {
     /// Returns the segments from 0 to `end_s`.
-    pub(crate) fn segments(&self, circuit: &Circuit, end_s: f64) -> Result<Vec<Segment>, SimulateError> {
+    pub(crate) fn segments(
+        &self,
+        circuit: &Circuit,
+        end_s: f64,
+    ) -> Result<Vec<Segment>, SimulateError> {
         self.drive.validate()?;
         let mut events = self.events(circuit)?;
         events.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -79,10 +83,20 @@ impl Schedule {
             events.push((end_s, Event::FieldOff));
         }
         for event in &self.switches {
-            require(event.time_s.is_finite(), "switches.time_s", event.time_s, "a finite time")?;
+            require(
+                event.time_s.is_finite(),
+                "switches.time_s",
+                event.time_s,
+                "a finite time",
+            )?;
             if let Change::Key(index, _) = event.change {
                 let keys = circuit.keys.len();
-                require(index < keys, "switches.key", index as f64, "the index of a key of the circuit")?;
+                require(
+                    index < keys,
+                    "switches.key",
+                    index as f64,
+                    "the index of a key of the circuit",
+                )?;
             }
             events.push((event.time_s, Event::Switch(event.change)));
         }
