@@ -1,6 +1,5 @@
-use super::lines::{drive_lines, edge_options};
+use super::lines::{edge_models, edge_options};
 use super::settled::{Settled, fit_settled};
-use crate::model::Model;
 use crate::ringdown::{Residual, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
 use serde::{Deserialize, Serialize};
@@ -63,12 +62,7 @@ pub fn fit_turn_off(
     options: &RingDownOptions,
 ) -> Result<TurnOffFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
-    let bases = |longest| {
-        vec![
-            Model::default(),
-            drive_lines(drive_hz, sample_rate_hz, &[1], longest),
-        ]
-    };
+    let bases = |longest| edge_models(drive_hz, sample_rate_hz, &[&[], &[1]], longest);
     let Settled { ring, chosen } =
         fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     let freedom = freedom(&ring, chosen.refined.model.lines.len());

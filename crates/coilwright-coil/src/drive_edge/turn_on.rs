@@ -1,4 +1,4 @@
-use super::lines::{drive_lines, edge_options};
+use super::lines::{edge_models, edge_options};
 use super::settled::{Settled, fit_settled};
 use crate::ringdown::{Chosen, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -53,13 +53,7 @@ pub fn fit_turn_on(
     options: &RingDownOptions,
 ) -> Result<TurnOnFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
-    let bases = |longest| {
-        let mut bases = HARMONICS
-            .map(|orders| drive_lines(drive_hz, sample_rate_hz, orders, longest))
-            .to_vec();
-        bases.dedup();
-        bases
-    };
+    let bases = |longest| edge_models(drive_hz, sample_rate_hz, &HARMONICS, longest);
     let Settled { ring, chosen } =
         fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     let carrier = chosen.refined.model.modes.len();
