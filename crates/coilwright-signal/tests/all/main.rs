@@ -5,8 +5,10 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+mod activity;
 mod listening;
 mod published_codes;
 mod published_frames;
+mod readers;
 mod recognising;
 mod synthetic;

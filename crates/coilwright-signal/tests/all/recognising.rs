@@ -44,7 +44,7 @@ fn frequencies_fold_where_the_published_table_says() {
             .map(|column| column.parse().unwrap())
             .collect();
         assert!(
-            (folded_hz(number[1], number[0]) - number[2]).abs() < 0.051,
+            (folded_hz(number[1], number[0]) - number[2]).abs() < ROUNDING_HZ,
             "{line}"
         );
     }
