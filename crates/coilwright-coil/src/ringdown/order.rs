@@ -82,7 +82,7 @@ fn one_mode(
     base: &Model,
     workspace: &mut Workspace,
 ) -> Result<Chosen, FitError> {
-    let (records, limits) = (&call.records, &call.limits);
+    let (records, limits) = (&call.records, &call.band);
     let few = strongest(records);
     let start = search(&few, base, limits).ok_or(FitError::NotSeparable)?;
     let refined = refine(records, base.with_mode(start.pole), limits, workspace)
@@ -127,7 +127,7 @@ fn second_mode(call: &Prepared<'_>, one: &Chosen, workspace: &mut Workspace) -> 
     let refined = starts
         .into_iter()
         .flatten()
-        .filter_map(|start| refine(&call.records, start, &call.limits, workspace))
+        .filter_map(|start| refine(&call.records, start, &call.wide, workspace))
         .min_by(|a, b| a.squares.total_cmp(&b.squares))?;
     let added = one.refined.degrees - refined.degrees;
     let gained = (one.refined.squares - refined.squares) / added;
@@ -152,7 +152,7 @@ fn structure(call: &Prepared<'_>, few: &[&Record<'_>], refined: &Refined) -> Str
         pole: None,
         tried: 1,
     };
-    let Some(Start { pole, gain, tried }) = search(few, &refined.model, &call.limits) else {
+    let Some(Start { pole, gain, tried }) = search(few, &refined.model, &call.wide) else {
         return none;
     };
     let added = 2.0 * few.len() as f64 + 2.0;
