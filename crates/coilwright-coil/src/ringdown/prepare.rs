@@ -16,8 +16,8 @@ const SMALLEST_DECAY: f64 = 1e-3;
 
 /// A checked call.
 #[derive(Clone, Debug)]
-pub(crate) struct Prepared<'a> {
-    pub(crate) records: Vec<Record<'a>>,
+pub(crate) struct Prepared {
+    pub(crate) records: Vec<Record>,
     pub(crate) sample_rate_hz: f64,
     /// Where the ring may lie.
     pub(crate) band: Limits,
@@ -28,7 +28,7 @@ pub(crate) struct Prepared<'a> {
     pub(crate) options: RingDownOptions,
 }
 
-impl Prepared<'_> {
+impl Prepared {
     /// Samples in the longest record.
     pub(crate) fn longest(&self) -> usize {
         self.records
@@ -40,11 +40,11 @@ impl Prepared<'_> {
 }
 
 /// Checks the call and takes each record's mean and energy.
-pub(crate) fn prepare<'a>(
-    records: &[&'a [f32]],
+pub(crate) fn prepare(
+    records: &[&[f32]],
     sample_rate_hz: f64,
     options: &RingDownOptions,
-) -> Result<Prepared<'a>, FitError> {
+) -> Result<Prepared, FitError> {
     if !(sample_rate_hz.is_finite() && sample_rate_hz > 0.0) {
         return Err(FitError::BadSampleRate {
             found_hz: sample_rate_hz,

@@ -14,13 +14,15 @@ const LEAST_DECAY_SIGNIFICANCE: f64 = 3.0;
 const LEAST_DECAY: f64 = 0.02;
 /// Structured residual over the mode beyond which the fit is nonsense.
 const LARGEST_MISFIT: f64 = 0.3;
+/// Time constants that count as early.
+const EARLY_TAU: f64 = 1.5;
 /// Records shorter than this many time constants are warned of.
 const SHORT_TAU: f64 = 2.0;
 /// Energy of the second mode over that of the first from which they are comparable.
 const COMPARABLE: f64 = 0.5;
 
 /// Turns a fitted model into physical units and refuses what means nothing.
-pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit, FitError> {
+pub(crate) fn report(call: &Prepared, chosen: &Chosen) -> Result<RingDownFit, FitError> {
     let (records, refined, sample_rate_hz) = (&call.records, &chosen.refined, call.sample_rate_hz);
     let coefficients = Workspace::default()
         .coefficients(records, &refined.model)
@@ -49,7 +51,12 @@ pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit
     let &(energy, first) = modes.first().ok_or(FitError::NotSeparable)?;
     let second = modes.get(1).copied();
     let variance = noise_variance(call, refined);
-    let goodness = goodness(records, chosen, &fitted, &first, energy, sample_rate_hz);
+    let residuals: Vec<Vec<f64>> = records
+        .iter()
+        .zip(&coefficients)
+        .map(|(record, values)| record.residuals(&refined.model, values))
+        .collect();
+    let goodness = goodness(call, chosen, &residuals, &first, energy);
     refuse(call, &first, &goodness)?;
     Ok(RingDownFit {
         mode: first,
@@ -70,7 +77,7 @@ pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit
 }
 
 fn fitted_record(
-    record: &Record<'_>,
+    record: &Record,
     model: &Model,
     values: &[f64],
     sample_rate_hz: f64,
@@ -104,7 +111,7 @@ fn fitted_record(
 
 /// The energy of a mode and its physical parameters.
 fn mode(
-    call: &Prepared<'_>,
+    call: &Prepared,
     chosen: &Chosen,
     fitted: &[FittedRecord],
     pole: Pole,
@@ -149,21 +156,16 @@ fn mode(
 }
 
 fn goodness(
-    records: &[Record<'_>],
+    call: &Prepared,
     chosen: &Chosen,
-    fitted: &[FittedRecord],
+    residuals: &[Vec<f64>],
     first: &Mode,
     energy: f64,
-    sample_rate_hz: f64,
 ) -> Goodness {
     let structure = &chosen.structure;
-    let shape = shape(
-        records,
-        fitted,
-        1.5 * first.time_constant_s(),
-        sample_rate_hz,
-    );
-    let total: f64 = records.iter().map(|r| r.energy).sum();
+    let early = (EARLY_TAU * first.time_constant_s() * call.sample_rate_hz) as usize;
+    let shape = shape(residuals, early);
+    let total: f64 = call.records.iter().map(|r| r.energy).sum();
     Goodness {
         residual: if structure.p_value < STRUCTURE_LEVEL {
             Residual::Structured
@@ -179,19 +181,19 @@ fn goodness(
 }
 
 /// Whether a mode falls measurably within the longest record.
-fn decays(call: &Prepared<'_>, mode: &Mode) -> bool {
+fn decays(call: &Prepared, mode: &Mode) -> bool {
     let decay = mode.decay_per_s;
     let whole = decay.value * call.longest() as f64 / call.sample_rate_hz;
     whole > LEAST_DECAY && decay.value > LEAST_DECAY_SIGNIFICANCE * decay.std_dev
 }
 
 /// Whether a mode can be the ring: in the band, and dying away.
-fn can_ring(call: &Prepared<'_>, mode: &Mode) -> bool {
+fn can_ring(call: &Prepared, mode: &Mode) -> bool {
     let apparent = TAU * call.options.zone.apparent_hz(mode.damped_hz.value) / call.sample_rate_hz;
     apparent >= call.band.omega.0 && apparent <= call.band.omega.1 && decays(call, mode)
 }
 
-fn refuse(call: &Prepared<'_>, first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
+fn refuse(call: &Prepared, first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
     if first.q.value < LEAST_RINGING_Q {
         return Err(FitError::NoRingDown {
             resonance_hz: first.resonance_hz,
@@ -216,7 +218,7 @@ fn refuse(call: &Prepared<'_>, first: &Mode, goodness: &Goodness) -> Result<(), 
 }
 
 fn warnings(
-    records: &[Record<'_>],
+    records: &[Record],
     first: &Mode,
     energy_ratio: f64,
     sample_rate_hz: f64,

@@ -1,9 +1,9 @@
 use crate::model::{Limits, Model, Pole, Record, Search};
 
 /// Q of the first, coarse grid.
-const COARSE_Q: f64 = 4.0;
+const COARSE_Q: f64 = 3.0;
 /// Ratio of neighbouring frequencies in the coarse grid; a mode of `COARSE_Q` reaches half of it.
-const COARSE_RATIO: f64 = 1.2;
+const COARSE_RATIO: f64 = 1.3;
 /// Highest Q that is tried as a start.
 const HIGHEST_Q: f64 = 600.0;
 /// Peaks of the coarse grid that are followed.
@@ -22,8 +22,8 @@ pub(crate) struct Start {
 }
 
 /// The few records with the most energy.
-pub(crate) fn strongest<'a>(records: &'a [Record<'a>]) -> Vec<&'a Record<'a>> {
-    let mut order: Vec<&Record<'_>> = records.iter().collect();
+pub(crate) fn strongest(records: &[Record]) -> Vec<&Record> {
+    let mut order: Vec<&Record> = records.iter().collect();
     order.sort_by(|a, b| b.energy.total_cmp(&a.energy));
     order.truncate(MOST_RECORDS);
     order
@@ -34,7 +34,7 @@ pub(crate) fn strongest<'a>(records: &'a [Record<'a>]) -> Vec<&'a Record<'a>> {
 /// The exact projected likelihood on a logarithmic grid of low-Q modes, which need few samples. From its two highest
 /// peaks, and from each mode of the model, Q is doubled and the frequency moved by half a line width for as long as that
 /// explains more. `None` if nothing is explained.
-pub(crate) fn search(records: &[&Record<'_>], model: &Model, limits: &Limits) -> Option<Start> {
+pub(crate) fn search(records: &[&Record], model: &Model, limits: &Limits) -> Option<Start> {
     let start = Start {
         pole: Pole {
             omega: limits.omega.0,
