@@ -40,7 +40,7 @@ pub fn netlist(
     }
     line(
         &mut text,
-        format_args!(".options reltol=1e-6 abstol=1e-13 vntol=1e-10 chgtol=1e-18 trtol=1"),
+        format_args!(".options reltol=1e-4 abstol=1e-12 vntol=1e-9 chgtol=1e-16"),
     );
     line(
         &mut text,
