@@ -17,13 +17,6 @@ pub(super) struct Origin {
     pub zone: u32,
 }
 
-impl Origin {
-    /// Whether the zone is mirrored.
-    pub(super) fn is_inverted(self) -> bool {
-        self.zone.is_multiple_of(2)
-    }
-}
-
 /// Every frequency between the two limits that appears at `apparent_hz`, lowest first.
 pub(super) fn origins(apparent_hz: f64, sample_rate_hz: f64, limits_hz: (f64, f64)) -> Vec<Origin> {
     let half = sample_rate_hz / 2.0;

@@ -146,16 +146,7 @@ fn with_line(
     lines: Vec<Candidate>,
     share: f64,
 ) -> Recognition {
-    let measured = &head[..head.len().min(MEASURED_SAMPLES)];
-    let near_hz = 6.0 * sample_rate_hz / measured.len().max(1) as f64;
-    let apparent_hz = estimate_tone(
-        measured,
-        sample_rate_hz,
-        (line.apparent_hz - near_hz, line.apparent_hz + near_hz),
-    )
-    .map(|tone| tone.frequency_hz.value)
-    .filter(|measured_hz| (measured_hz - line.apparent_hz).abs() < near_hz)
-    .unwrap_or(line.apparent_hz);
+    let apparent_hz = measured_hz(head, sample_rate_hz, &line, &lines).unwrap_or(line.apparent_hz);
     let inverted = line.zone % 2 == 0;
     let shift_hz = apparent_hz - line.apparent_hz;
     let same = origins(line.apparent_hz, sample_rate_hz, DIRECT_HZ);
@@ -180,6 +171,29 @@ fn with_line(
         peak_over_floor_db: line.peak_over_floor_db,
         power_share: share,
     }
+}
+
+/// The frequency of the line by least squares, unless another line is too near for the shorter record.
+fn measured_hz(
+    head: &[f32],
+    sample_rate_hz: f64,
+    line: &Candidate,
+    lines: &[Candidate],
+) -> Option<f64> {
+    let measured = &head[..head.len().min(MEASURED_SAMPLES)];
+    let near_hz = 6.0 * sample_rate_hz / measured.len().max(1) as f64;
+    let is_rival = |other: &Candidate| {
+        let distance_hz = (other.apparent_hz - line.apparent_hz).abs();
+        distance_hz > 0.0 && distance_hz < 2.0 * near_hz && other.amplitude > 0.1 * line.amplitude
+    };
+    if lines.iter().any(is_rival) {
+        return None;
+    }
+    let band_hz = (line.apparent_hz - near_hz, line.apparent_hz + near_hz);
+    let measured_hz = estimate_tone(measured, sample_rate_hz, band_hz)?
+        .frequency_hz
+        .value;
+    ((measured_hz - line.apparent_hz).abs() < near_hz).then_some(measured_hz)
 }
 
 /// Where the power of the head lies.

@@ -14,4 +14,5 @@ mod listening;
 mod published_codes;
 mod published_frames;
 mod readers;
+mod recognising;
 mod synthetic;
