@@ -41,6 +41,9 @@ impl Span {
     /// Start and end in seconds from the first sample of the capture.
     #[must_use]
     pub fn seconds(self, sample_rate_hz: f64) -> (f64, f64) {
-        (self.start as f64 / sample_rate_hz, self.end as f64 / sample_rate_hz)
+        (
+            self.start as f64 / sample_rate_hz,
+            self.end as f64 / sample_rate_hz,
+        )
     }
 }

@@ -1,0 +1,84 @@
+use coilwright_signal::Estimate;
+use serde::Serialize;
+
+/// The antenna ring, from its own switching edges.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
+pub struct Ring {
+    /// Undamped resonance in hertz, of the pole that the driver and all that is near the ring leave it.
+    pub resonance_hz: Option<Estimate>,
+    /// Loaded Q.
+    pub q: Option<Estimate>,
+    /// The pole after switch-on edges.
+    pub turn_on: Option<EdgePole>,
+    /// The pole after switch-off edges.
+    pub turn_off: Option<EdgePole>,
+    /// What the tails say.
+    pub tail: Tail,
+    /// Why there is no resonance, in plain words; empty where there is one.
+    pub reason: String,
+    /// One edge with its fit, for a plot; not part of the JSON form.
+    #[serde(skip)]
+    pub trace: Option<EdgeTrace>,
+}
+
+impl Ring {
+    /// A ring of which nothing was seen.
+    pub(crate) const fn not_seen() -> Self {
+        Self {
+            resonance_hz: None,
+            q: None,
+            turn_on: None,
+            turn_off: None,
+            tail: Tail::NotSeen,
+            reason: String::new(),
+            trace: None,
+        }
+    }
+}
+
+/// One edge with its fit.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct EdgeTrace {
+    /// Position of the first sample in the capture.
+    pub first_sample: u64,
+    /// The samples that were fitted.
+    pub samples: Vec<f32>,
+    /// The fitted curve at the same positions.
+    pub fitted: Vec<f32>,
+}
+
+/// The pole of one kind of edge, fitted jointly over several edges.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
+pub struct EdgePole {
+    /// Undamped resonance in hertz.
+    pub resonance_hz: Estimate,
+    /// Loaded Q, `2 pi f0 L / R` with all that damps the ring.
+    pub q: Estimate,
+    /// Damped frequency in hertz: what the eye counts in the tail.
+    pub damped_hz: Estimate,
+    /// Edges used.
+    pub edges: usize,
+    /// Power of the natural mode at the first sample over the noise, in decibels.
+    pub snr_db: f64,
+    /// What one more mode would explain, relative to the mode itself; near 0 for a good fit.
+    pub misfit: f64,
+    /// Part of the records' energy that the fit explains; near 1 for a good fit.
+    pub explained: f64,
+}
+
+/// What the ring does after its drive is switched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Tail {
+    /// It rings freely.
+    Free,
+    /// The driver holds it: switch-on and switch-off do not agree, or the tail is no decay.
+    Held,
+    /// It dies within about a cycle.
+    Gone,
+    /// There is no edge to tell from.
+    NotSeen,
+}
