@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum TailFreedom {
-    /// An exponential decay explains the tail.
+    /// One or two exponential decays explain the tail to within 1 %.
     Free,
     /// A line at the drive frequency is left: the driver does not stop, or another source runs on.
     CarrierLeft {
@@ -69,6 +69,9 @@ pub fn fit_turn_off(
     Ok(TurnOffFit { ring, freedom })
 }
 
+/// Misfit up to which a tail with a structured residual still counts as free: what it does to Q is of the same order.
+const LARGEST_FREE_MISFIT: f64 = 0.01;
+
 fn freedom(ring: &RingDownFit, lines: usize) -> TailFreedom {
     let left = if lines == 0 {
         0.0
@@ -80,7 +83,8 @@ fn freedom(ring: &RingDownFit, lines: usize) -> TailFreedom {
             .map(|c| c.amplitude * c.amplitude);
         (power.sum::<f64>() / ring.records.len() as f64).sqrt()
     };
-    if ring.goodness.residual == Residual::Structured {
+    if ring.goodness.residual == Residual::Structured && ring.goodness.misfit > LARGEST_FREE_MISFIT
+    {
         TailFreedom::NotExponential {
             misfit: ring.goodness.misfit,
         }

@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 
 /// Orders of the drive's harmonics that are tried in turn: the carrier alone, with its third, with all that a
 /// square-wave driver makes strong.
-const HARMONICS: [&[u32]; 3] = [&[1], &[1, 3], &[1, 3, 5, 7]];
+const HARMONICS: [&[u32]; 3] = [&[1], &[1, 3], &[1, 2, 3, 5, 7]];
 
 /// Resonance and Q from the transient after the drive starts: the pole with the driver on.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
