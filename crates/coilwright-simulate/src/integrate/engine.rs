@@ -94,7 +94,7 @@ impl Engine<'_> {
         let Some(propagator) = self.ready.get(&segment.configuration) else {
             return Ok(());
         };
-        let modes = propagator.modes.from_energy(&self.energy);
+        let modes = propagator.modes.of_energy(&self.energy);
         let stretch = Stretch {
             propagator,
             interval_s: self.interval_s,
@@ -240,7 +240,8 @@ impl Stretch<'_> {
     /// Steps the free modes from `now_s` to a sample and returns its time.
     fn advance(&self, free: &mut [Complex<f64>], now_s: f64, sample: usize) -> f64 {
         let time_s = self.time_s(sample);
-        if sample > 0 && now_s == self.time_s(sample - 1) {
+        // Equal bit for bit when the last step ended on the sample before.
+        if sample > 0 && now_s.to_bits() == self.time_s(sample - 1).to_bits() {
             self.propagator.step_sample(free);
         } else {
             self.propagator.step(free, time_s - now_s);

@@ -13,13 +13,12 @@ pub(super) fn remove(setup: &mut Setup) {
 }
 
 /// No key, or one that does not modulate.
-pub(super) fn silence(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn silence(setup: &mut Setup, draw: &mut Draw) {
     if draw.chance(0.5) {
         remove(setup);
     } else {
         setup.signals.fill(None);
     }
-    Some(())
 }
 
 /// A key that is detuned by 8 to 15 %, or so far away that little comes back.
