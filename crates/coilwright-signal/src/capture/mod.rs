@@ -1,10 +1,29 @@
 //! Captures and their readers.
 //!
-//! [`BlockSource`] gives a capture block by block, so that a file longer than memory can be analysed;
-//! [`Capture`] is the whole capture in memory.
+//! [`open`] decides the format by content and gives the capture block by block through [`BlockSource`], so that a
+//! file longer than memory can be analysed; [`read`] gives the whole [`Capture`]. [`open_stream`] reads what cannot
+//! be rewound, such as standard input. Readers take damaged files as far as that is safe: what they repaired or
+//! doubted is a [`ReadWarning`], what they cannot trust is a [`ReadError`].
 
+mod convert;
 mod error;
+mod input;
+mod interleaved;
+mod memory;
 mod model;
+mod open;
+mod options;
+mod raw;
+mod raw_type;
+mod warning;
+mod wav;
+mod write_wav;
 
-pub use error::{ReadError, ReadWarning};
+pub use error::{Head, ReadError};
+pub use memory::MemorySource;
 pub use model::{BlockSource, Capture, CaptureInfo, SampleKind, Source, Unit};
+pub use open::{Rewindable, open, open_reader, open_stream, read, read_all};
+pub use options::ReadOptions;
+pub use raw_type::RawType;
+pub use warning::ReadWarning;
+pub use write_wav::{WavFile, WavSample, WriteError, write_wav};

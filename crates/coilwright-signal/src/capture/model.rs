@@ -95,7 +95,7 @@ pub struct Capture {
 }
 
 impl Capture {
-    /// A real capture from samples in memory, such as a NumPy array or a simulated signal.
+    /// A real capture from samples in memory, such as a `NumPy` array or a simulated signal.
     ///
     /// ```
     /// use coilwright_signal::capture::Capture;

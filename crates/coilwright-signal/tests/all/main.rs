@@ -1,0 +1,12 @@
+//! Integration tests of `coilwright-signal`, in one binary.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        clippy::float_cmp,
+        reason = "a test fails by panicking, and what must be exact is compared exactly"
+    )
+)]
+
+mod readers;
