@@ -1,5 +1,21 @@
 //! Resonance, Q and models of antenna coils: physics on plain numbers, no input or output.
+//!
+//! [`fit_ring_down`] reads a free decay, [`fit_turn_off`] and [`fit_turn_on`] the edges of a driven ring's own carrier.
+//!
+//! Sign, scaling and edge conventions stand in `docs/conventions.md`.
 
+mod drive_edge;
+mod error;
 mod estimate;
+mod model;
+mod ringdown;
+mod zone;
 
+pub use drive_edge::{TailFreedom, TurnOffFit, TurnOnFit, fit_turn_off, fit_turn_on};
+pub use error::FitError;
 pub use estimate::Estimate;
+pub use ringdown::{
+    Component, FitWarning, FittedRecord, Goodness, Mode, ModeCount, Residual, RingDownFit,
+    RingDownOptions, fit_ring_down,
+};
+pub use zone::Zone;

@@ -1,1 +1,10 @@
-//! Line codes: bits to levels and back.
+//! Line codes and check codes: bits to half-bit levels and back.
+//!
+//! Bits and levels are `u8` values 0 or 1 (any other value counts as 1). A bit becomes two half-bit levels, first
+//! half first. A *soft* half-bit is an `f32` that is positive for level 1 and whose size says how sure it is; a
+//! *soft* bit likewise is positive for bit 1.
+
+pub mod biphase;
+pub mod crc;
+pub mod manchester;
+pub mod parity;

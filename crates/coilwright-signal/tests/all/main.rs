@@ -9,4 +9,6 @@
     )
 )]
 
+mod published_codes;
+mod published_frames;
 mod readers;

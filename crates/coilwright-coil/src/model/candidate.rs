@@ -1,0 +1,120 @@
+use super::MAX_COLUMNS;
+use super::gram::Gram;
+use super::matrix::Factor;
+use super::moment::moments;
+use super::parameters::{Model, Pole};
+use super::power_sum::power_sums;
+use super::project::{Coefficients, products};
+use super::record::Record;
+use num_complex::Complex64;
+
+/// How much one more mode would explain, for many trial modes over the same model.
+#[derive(Debug)]
+pub(crate) struct Search<'a> {
+    ratios: Vec<Complex64>,
+    records: Vec<Prepared<'a>>,
+}
+
+#[derive(Debug)]
+struct Prepared<'a> {
+    record: &'a Record<'a>,
+    factor: Factor<MAX_COLUMNS>,
+    along: Coefficients,
+}
+
+/// Decay in nepers after which a trial mode is cut off: 1.8 % of its first sample is left.
+const REACH: f64 = 4.0;
+/// Least part of a trial mode's energy that must lie outside the model.
+const DEPENDENT: f64 = 1e-9;
+
+impl<'a> Search<'a> {
+    /// Projects the model out of the records; `None` if its columns are dependent.
+    pub(crate) fn new(records: &'a [&'a Record<'a>], model: &Model) -> Option<Self> {
+        let prepared = records.iter().map(|&record| {
+            let factor = Gram::new(model, record.samples.len()).plain.factor()?;
+            let along = factor.forward(&products(record, model).0);
+            Some(Prepared {
+                record,
+                factor,
+                along,
+            })
+        });
+        Some(Self {
+            ratios: (0..model.components()).map(|i| model.ratio(i)).collect(),
+            records: prepared.collect::<Option<Vec<_>>>()?,
+        })
+    }
+
+    /// Sum of squared residuals of the model itself.
+    pub(crate) fn squares(&self) -> f64 {
+        let left = |p: &Prepared<'_>| p.record.energy - p.along.iter().map(|v| v * v).sum::<f64>();
+        self.records.iter().map(|p| left(p).max(0.0)).sum()
+    }
+
+    /// The squares that `pole` would take away from the residual, with its own amplitude and phase in each record.
+    pub(crate) fn gain(&self, pole: Pole) -> f64 {
+        let mut total = 0.0;
+        let mut samples = 0;
+        let mut inner = ([[0.0; 2]; 2], [[0.0; MAX_COLUMNS]; 2]);
+        for prepared in &self.records {
+            let head = prepared.record.head(pole.samples_to_decay(REACH));
+            if head.len() != samples {
+                samples = head.len();
+                inner = self.inner(pole.ratio(), samples);
+            }
+            let seen = moments(head, prepared.record.offset, pole.ratio())[0];
+            total += prepared.gain(&inner, [seen.re, seen.im]);
+        }
+        total
+    }
+
+    /// Products of the trial's cosine and sine with each other and with the model's columns.
+    fn inner(&self, ratio: Complex64, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
+        let mut against = [[0.0; MAX_COLUMNS]; 2];
+        let direct = power_sums(ratio, samples)[0];
+        (against[0][0], against[1][0]) = (direct.re, direct.im);
+        for (i, &other) in self.ratios.iter().enumerate() {
+            let sum = power_sums(ratio * other, samples)[0];
+            let difference = power_sums(ratio * other.conj(), samples)[0];
+            let (c, s) = (1 + 2 * i, 2 + 2 * i);
+            against[0][c] = 0.5 * (sum.re + difference.re);
+            against[1][s] = 0.5 * (difference.re - sum.re);
+            against[0][s] = 0.5 * (sum.im - difference.im);
+            against[1][c] = 0.5 * (sum.im + difference.im);
+        }
+        let twice = power_sums(ratio * ratio, samples)[0];
+        let level = power_sums(Complex64::new(ratio.norm_sqr(), 0.0), samples)[0].re;
+        let cross = 0.5 * twice.im;
+        (
+            [
+                [0.5 * (level + twice.re), cross],
+                [cross, 0.5 * (level - twice.re)],
+            ],
+            against,
+        )
+    }
+}
+
+impl Prepared<'_> {
+    fn gain(&self, inner: &([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]), seen: [f64; 2]) -> f64 {
+        let (own, against) = inner;
+        let along = [
+            self.factor.forward(&against[0]),
+            self.factor.forward(&against[1]),
+        ];
+        let dot =
+            |a: &Coefficients, b: &Coefficients| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
+        let outside = |i: usize, j: usize| own[i][j] - dot(&along[i], &along[j]);
+        let (cc, cs, ss) = (outside(0, 0), outside(0, 1), outside(1, 1));
+        let left = [
+            seen[0] - dot(&along[0], &self.along),
+            seen[1] - dot(&along[1], &self.along),
+        ];
+        let determinant = cc * ss - cs * cs;
+        if determinant <= DEPENDENT * own[0][0] * own[1][1] {
+            return 0.0;
+        }
+        (ss * left[0] * left[0] - 2.0 * cs * left[0] * left[1] + cc * left[1] * left[1])
+            / determinant
+    }
+}

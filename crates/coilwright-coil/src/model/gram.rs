@@ -1,0 +1,88 @@
+use super::matrix::Square;
+use super::parameters::Model;
+use super::power_sum::power_sums;
+use super::{MAX_COLUMNS, MAX_FREE};
+
+/// Inner products of a model's columns over one record length.
+///
+/// With `c = Re pⁿ` and `s = Im pⁿ`, a product of two columns is half the sum or difference of the power sums of
+/// `pᵢpⱼ` and `pᵢp̄ⱼ`.
+#[derive(Clone, Debug)]
+pub(crate) struct Gram {
+    pub(crate) samples: usize,
+    /// Columns against columns.
+    pub(crate) plain: Square<MAX_COLUMNS>,
+    /// Columns weighted with `n` against columns; row and column 0 are DC.
+    pub(crate) once: [[f64; MAX_COLUMNS]; MAX_COLUMNS],
+    /// Columns weighted with `n` against the same.
+    pub(crate) twice: [[f64; MAX_COLUMNS]; MAX_COLUMNS],
+}
+
+impl Gram {
+    pub(crate) fn new(model: &Model, samples: usize) -> Self {
+        let mut gram = Self {
+            samples,
+            plain: Square::zero(model.columns()),
+            once: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
+            twice: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
+        };
+        gram.plain.rows[0][0] = samples as f64;
+        for i in 0..model.components() {
+            let sums = power_sums(model.ratio(i), samples);
+            for (part, column) in [(0, 1 + 2 * i), (1, 2 + 2 * i)] {
+                let of = |k: usize| if part == 0 { sums[k].re } else { sums[k].im };
+                gram.set(0, column, [of(0), of(1), of(2)]);
+            }
+            for j in 0..=i {
+                gram.set_pair(model, i, j);
+            }
+        }
+        gram
+    }
+
+    fn set_pair(&mut self, model: &Model, i: usize, j: usize) {
+        let (first, second) = (model.ratio(i), model.ratio(j));
+        let sum = power_sums(first * second, self.samples);
+        let difference = power_sums(first * second.conj(), self.samples);
+        let half = |f: &dyn Fn(usize) -> f64| [0.5 * f(0), 0.5 * f(1), 0.5 * f(2)];
+        let (ci, si, cj, sj) = (1 + 2 * i, 2 + 2 * i, 1 + 2 * j, 2 + 2 * j);
+        self.set(ci, cj, half(&|k| sum[k].re + difference[k].re));
+        self.set(si, sj, half(&|k| difference[k].re - sum[k].re));
+        self.set(ci, sj, half(&|k| sum[k].im - difference[k].im));
+        self.set(si, cj, half(&|k| sum[k].im + difference[k].im));
+    }
+
+    fn set(&mut self, row: usize, column: usize, values: [f64; 3]) {
+        for (a, b) in [(row, column), (column, row)] {
+            self.plain.rows[a][b] = values[0];
+            self.once[a][b] = values[1];
+            self.twice[a][b] = values[2];
+        }
+    }
+}
+
+/// The columns that a small change of each nonlinear parameter adds, as weights on the `n`-weighted columns.
+pub(crate) type Slopes = [[f64; MAX_COLUMNS]; MAX_FREE];
+
+/// The slopes of a model whose linear coefficients are `values`.
+///
+/// `∂/∂ω = n(−a s + b c)` and `∂/∂α = −n(a c + b s)`; a harmonic moves with its order.
+pub(crate) fn slopes(model: &Model, values: &[f64; MAX_COLUMNS]) -> Slopes {
+    let mut slopes = [[0.0; MAX_COLUMNS]; MAX_FREE];
+    for mode in 0..model.modes.len() {
+        let (c, s) = (1 + 2 * mode, 2 + 2 * mode);
+        slopes[2 * mode][c] = values[s];
+        slopes[2 * mode][s] = -values[c];
+        slopes[2 * mode + 1][c] = -values[c];
+        slopes[2 * mode + 1][s] = -values[s];
+    }
+    if model.drive.is_some() {
+        let drive = 2 * model.modes.len();
+        for (line, parameters) in model.lines.iter().enumerate() {
+            let c = 1 + 2 * (model.modes.len() + line);
+            slopes[drive][c] = parameters.rate * values[c + 1];
+            slopes[drive][c + 1] = -parameters.rate * values[c];
+        }
+    }
+    slopes
+}

@@ -1,0 +1,66 @@
+use num_complex::Complex64;
+
+/// `Σ nᵏ wⁿ` over `n = 0 .. count`, for `k = 0, 1, 2`.
+///
+/// By doubling: the sums over `2m` terms are those over `m` terms plus the same shifted by `m`,
+/// `S₁(2m) = S₁ + wᵐ(S₁ + m S₀)` and so on. Nothing is divided by `1 − w`, so it holds on and near `w = 1`.
+pub(crate) fn power_sums(w: Complex64, count: usize) -> [Complex64; 3] {
+    let zero = Complex64::new(0.0, 0.0);
+    let mut sums = [zero; 3];
+    let mut power = Complex64::new(1.0, 0.0);
+    let mut done = 0.0_f64;
+    for bit in (0..usize::BITS - count.leading_zeros()).rev() {
+        let [s0, s1, s2] = sums;
+        sums = [
+            s0 + power * s0,
+            s1 + power * (s1 + s0 * done),
+            s2 + power * (s2 + s1 * (2.0 * done) + s0 * (done * done)),
+        ];
+        power *= power;
+        done *= 2.0;
+        if count >> bit & 1 == 1 {
+            sums[0] += power;
+            sums[1] += power * done;
+            sums[2] += power * (done * done);
+            power *= w;
+            done += 1.0;
+        }
+    }
+    sums
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rounding of a few hundred additions.
+    const ROUNDING: f64 = 1e-12;
+
+    #[test]
+    fn doubling_equals_the_plain_sum() {
+        for count in [0, 1, 2, 3, 7, 64, 255, 256, 1000] {
+            for w in [
+                Complex64::new(1.0, 0.0),
+                Complex64::from_polar(0.999, 1e-4),
+                Complex64::from_polar(0.97, 0.7),
+                Complex64::from_polar(1.0, 3.1),
+            ] {
+                let mut plain = [Complex64::new(0.0, 0.0); 3];
+                for n in 0..count {
+                    let term = w.powi(n as i32);
+                    let t = f64::from(n as u32);
+                    plain[0] += term;
+                    plain[1] += term * t;
+                    plain[2] += term * (t * t);
+                }
+                let scale = f64::from(count.max(1) as u32);
+                for (k, (a, b)) in power_sums(w, count).iter().zip(plain).enumerate() {
+                    assert!(
+                        (a - b).norm() <= ROUNDING * scale.powi(k as i32 + 1),
+                        "{count} {w} {k}"
+                    );
+                }
+            }
+        }
+    }
+}
