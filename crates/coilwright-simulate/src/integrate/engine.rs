@@ -1,0 +1,250 @@
+use std::collections::HashMap;
+
+use nalgebra::{Complex, DVector};
+
+use super::drive::{Edges, SAME_TIME_S, Waveform};
+use super::propagator::Propagator;
+use super::schedule::{Schedule, Segment};
+use crate::SimulateError;
+use crate::circuit::{Circuit, Configuration, State, StateSpace};
+use crate::error::require_positive;
+
+/// A sampled voltage or current and the state in which the circuit was left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trace {
+    /// One value a sample, in volts or amperes; sample `n` was taken at `n / sample_rate_hz`.
+    pub samples: Vec<f64>,
+    /// The physical states at the end, in the order of [`StateSpace::states`].
+    pub final_states: DVector<f64>,
+}
+
+/// Returns `length` samples of a state of the circuit, which starts at rest.
+///
+/// ```
+/// # use coilwright_simulate::{circuit, integrate, SimulateError};
+/// use circuit::{Circuit, State};
+/// use integrate::{Drive, GatePhase, Schedule, Waveform, simulate};
+/// # fn run(circuit: &Circuit) -> Result<(), SimulateError> {
+/// let drive = Drive {
+///     waveform: Waveform::Square { high_volt: 5.0, low_volt: -5.0, duty: 0.5 },
+///     frequency_hz: 125_000.0,
+///     gate_phase: GatePhase::FreeRunning,
+///     field_on_s: vec![(0.001, 0.009)],
+/// };
+/// let schedule = Schedule { drive, switches: Vec::new() };
+/// let trace = simulate(circuit, &schedule, 1e6, 10_000, State::PickupVoltage)?;
+/// assert_eq!(trace.samples.len(), 10_000);
+/// # Ok(())
+/// # }
+/// ```
+///
+/// # Errors
+/// When a value makes no sense, the couplings contradict each other, or the modes cannot be told apart.
+pub fn simulate(
+    circuit: &Circuit,
+    schedule: &Schedule,
+    sample_rate_hz: f64,
+    length: usize,
+    output: State,
+) -> Result<Trace, SimulateError> {
+    require_positive("sample_rate_hz", sample_rate_hz)?;
+    let segments = schedule.segments(circuit, length as f64 / sample_rate_hz)?;
+    let resting = StateSpace::new(circuit, &Configuration::resting(circuit))?;
+    let mut engine = Engine {
+        circuit,
+        schedule,
+        interval_s: sample_rate_hz.recip(),
+        length,
+        output,
+        ready: HashMap::new(),
+        energy: DVector::zeros(resting.states.len()),
+        samples: Vec::with_capacity(length),
+    };
+    for segment in &segments {
+        engine.run(segment)?;
+    }
+    Ok(Trace {
+        samples: engine.samples,
+        final_states: resting.physical * engine.energy,
+    })
+}
+
+struct Engine<'a> {
+    circuit: &'a Circuit,
+    schedule: &'a Schedule,
+    interval_s: f64,
+    length: usize,
+    output: State,
+    ready: HashMap<Configuration, Propagator>,
+    energy: DVector<f64>,
+    samples: Vec<f64>,
+}
+
+impl Engine<'_> {
+    fn run(&mut self, segment: &Segment) -> Result<(), SimulateError> {
+        if !self.ready.contains_key(&segment.configuration) {
+            let new = Propagator::new(
+                self.circuit,
+                &segment.configuration,
+                self.interval_s,
+                self.output,
+            )?;
+            self.ready.insert(segment.configuration.clone(), new);
+        }
+        let Some(propagator) = self.ready.get(&segment.configuration) else {
+            return Ok(());
+        };
+        let modes = propagator.modes.from_energy(&self.energy);
+        let stretch = Stretch {
+            propagator,
+            interval_s: self.interval_s,
+            start_s: segment.start_s,
+            end_s: segment.end_s,
+            length: self.length,
+        };
+        let drive = &self.schedule.drive;
+        let modes = match (segment.origin_s, drive.waveform) {
+            (None, _) => stretch.constant(modes, &mut self.samples),
+            (
+                Some(origin_s),
+                Waveform::Square {
+                    high_volt,
+                    low_volt,
+                    duty,
+                },
+            ) => {
+                let waveform = (high_volt, low_volt, duty);
+                let edges = Edges::new(waveform, drive.frequency_hz, origin_s, segment.start_s);
+                stretch.square(modes, edges, &mut self.samples)
+            }
+            (Some(origin_s), Waveform::Sine { amplitude_volt }) => {
+                let sine = Sine {
+                    amplitude_volt,
+                    omega: std::f64::consts::TAU * drive.frequency_hz,
+                    origin_s,
+                };
+                stretch.sine(modes, &sine, &mut self.samples)
+            }
+        };
+        self.energy = propagator.modes.to_energy(&modes);
+        Ok(())
+    }
+}
+
+struct Sine {
+    amplitude_volt: f64,
+    omega: f64,
+    origin_s: f64,
+}
+
+impl Sine {
+    /// `u = Re(phasor)` at a moment.
+    fn phasor(&self, time_s: f64) -> Complex<f64> {
+        Complex::from_polar(
+            self.amplitude_volt,
+            self.omega * (time_s - self.origin_s) - std::f64::consts::FRAC_PI_2,
+        )
+    }
+}
+
+/// One segment with its propagator; each method takes the modes at its start and returns those at its end.
+struct Stretch<'a> {
+    propagator: &'a Propagator,
+    interval_s: f64,
+    start_s: f64,
+    end_s: f64,
+    length: usize,
+}
+
+impl Stretch<'_> {
+    fn time_s(&self, sample: usize) -> f64 {
+        sample as f64 * self.interval_s
+    }
+
+    /// Whether the next sample is taken in this segment.
+    fn takes(&self, sample: usize) -> bool {
+        sample < self.length && self.time_s(sample) < self.end_s
+    }
+
+    fn constant(&self, modes: Vec<Complex<f64>>, samples: &mut Vec<f64>) -> Vec<Complex<f64>> {
+        let mut free = modes;
+        let mut now_s = self.start_s;
+        while self.takes(samples.len()) {
+            now_s = self.advance(&mut free, now_s, samples.len());
+            samples.push(self.propagator.free_output(&free));
+        }
+        self.propagator.step(&mut free, self.end_s - now_s);
+        free
+    }
+
+    fn square(
+        &self,
+        modes: Vec<Complex<f64>>,
+        mut edges: Edges,
+        samples: &mut Vec<f64>,
+    ) -> Vec<Complex<f64>> {
+        let mut free = modes;
+        self.propagator.add_jump(&mut free, edges.level_volt(), 0.0);
+        let mut now_s = self.start_s;
+        while self.takes(samples.len()) {
+            now_s = self.advance(&mut free, now_s, samples.len());
+            while edges.next_s() <= now_s {
+                let edge_s = edges.next_s();
+                self.propagator
+                    .add_jump(&mut free, edges.step_volt(), now_s - edge_s);
+            }
+            let constant = self.propagator.constant_output(edges.level_volt());
+            samples.push(self.propagator.free_output(&free) + constant);
+        }
+        self.propagator.step(&mut free, self.end_s - now_s);
+        while edges.next_s() < self.end_s - SAME_TIME_S {
+            let edge_s = edges.next_s();
+            self.propagator
+                .add_jump(&mut free, edges.step_volt(), self.end_s - edge_s);
+        }
+        self.propagator
+            .add_jump(&mut free, -edges.level_volt(), 0.0);
+        free
+    }
+
+    fn sine(
+        &self,
+        modes: Vec<Complex<f64>>,
+        sine: &Sine,
+        samples: &mut Vec<f64>,
+    ) -> Vec<Complex<f64>> {
+        let start = self
+            .propagator
+            .forced(sine.phasor(self.start_s), sine.omega);
+        let mut free: Vec<_> = modes
+            .into_iter()
+            .zip(start)
+            .map(|(mode, forced)| mode - forced)
+            .collect();
+        let unit = self
+            .propagator
+            .forced_output(Complex::new(1.0, 0.0), sine.omega);
+        let mut now_s = self.start_s;
+        while self.takes(samples.len()) {
+            now_s = self.advance(&mut free, now_s, samples.len());
+            samples.push(self.propagator.free_output(&free) + (unit * sine.phasor(now_s)).re);
+        }
+        self.propagator.step(&mut free, self.end_s - now_s);
+        let end = self.propagator.forced(sine.phasor(self.end_s), sine.omega);
+        free.into_iter()
+            .zip(end)
+            .map(|(mode, forced)| mode + forced)
+            .collect()
+    }
+
+    /// Steps the free modes from `now_s` to a sample and returns its time.
+    fn advance(&self, free: &mut [Complex<f64>], now_s: f64, sample: usize) -> f64 {
+        let time_s = self.time_s(sample);
+        if sample > 0 && now_s == self.time_s(sample - 1) {
+            self.propagator.step_sample(free);
+        } else {
+            self.propagator.step(free, time_s - now_s);
+        }
+        time_s
+    }
+}

@@ -1,0 +1,60 @@
+use std::f64::consts::TAU;
+
+use super::draw::Draw;
+use crate::impair::Hum;
+use crate::scenario::{AntiAlias, Recorder, Setup};
+
+/// Returns a recorder without any fault, 1 MS/s in floating point.
+pub(super) fn quiet(length_s: f64) -> Recorder {
+    Recorder {
+        sample_rate_hz: 1e6,
+        clock_error_ppm: 0.0,
+        length_s,
+        anti_alias: AntiAlias::None,
+        noise_rms_volt: 0.0,
+        noise_bursts: Vec::new(),
+        lines: Vec::new(),
+        hum: None,
+        offset_volt: 0.0,
+        gain_control: None,
+        clip_volt: None,
+        full_scale_volt: 1.0,
+        bits: None,
+        lost: Vec::new(),
+    }
+}
+
+/// Draws rate, noise, offset, hum and format for a healthy setup.
+pub(super) fn draw(draw: &mut Draw, setup: &mut Setup) -> Option<()> {
+    let carrier_volt = setup.carrier_volt().ok()?;
+    let recorder = &mut setup.recorder;
+    recorder.sample_rate_hz = draw.pick(&[
+        (1e6, 0.4),
+        (500e3, 0.3),
+        (2e6, 0.15),
+        (384e3, 0.1),
+        (192e3, 0.05),
+    ]);
+    recorder.clock_error_ppm = draw.uniform(-50.0, 50.0);
+    let snr_db = draw.uniform(20.0, 60.0);
+    recorder.noise_rms_volt = carrier_volt / std::f64::consts::SQRT_2 * 10_f64.powf(-snr_db / 20.0);
+    recorder.bits = draw.pick(&[
+        (Some(8), 0.2),
+        (Some(10), 0.1),
+        (Some(12), 0.2),
+        (Some(14), 0.05),
+        (Some(16), 0.35),
+        (Some(24), 0.1),
+    ]);
+    recorder.full_scale_volt = carrier_volt / draw.uniform(0.25, 0.8);
+    recorder.offset_volt = carrier_volt * 0.02 * draw.uniform(-1.0, 1.0);
+    if draw.chance(0.3) {
+        recorder.hum = Some(Hum {
+            frequency_hz: draw.pick(&[(50.0, 0.5), (60.0, 0.5)]),
+            amplitude_volt: carrier_volt * draw.log_uniform(0.001, 0.05),
+            partials: 8,
+            phase_rad: draw.uniform(0.0, TAU),
+        });
+    }
+    Some(())
+}
