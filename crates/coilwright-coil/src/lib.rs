@@ -4,6 +4,7 @@
 //!
 //! Sign, scaling and edge conventions stand in `docs/conventions.md`.
 
+mod bound;
 mod drive_edge;
 mod error;
 mod estimate;
@@ -11,6 +12,7 @@ mod model;
 mod ringdown;
 mod zone;
 
+pub use bound::{BoundMode, BoundScene, ModeBound, damped_exponential_variance, mode_bounds};
 pub use drive_edge::{TailFreedom, TurnOffFit, TurnOnFit, fit_turn_off, fit_turn_on};
 pub use error::FitError;
 pub use estimate::Estimate;

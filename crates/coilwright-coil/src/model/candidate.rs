@@ -1,9 +1,9 @@
 use super::MAX_COLUMNS;
 use super::gram::Gram;
 use super::matrix::Factor;
-use super::moment::moments;
+use super::moment::moment;
 use super::parameters::{Model, Pole};
-use super::power_sum::power_sums;
+use super::power_sum::power_sum;
 use super::project::{Coefficients, products};
 use super::record::Record;
 use num_complex::Complex64;
@@ -62,7 +62,7 @@ impl<'a> Search<'a> {
                 samples = head.len();
                 inner = self.inner(pole.ratio(), samples);
             }
-            let seen = moments(head, prepared.record.offset, pole.ratio())[0];
+            let seen = moment(head, prepared.record.offset, pole.ratio());
             total += prepared.gain(&inner, [seen.re, seen.im]);
         }
         total
@@ -71,19 +71,19 @@ impl<'a> Search<'a> {
     /// Products of the trial's cosine and sine with each other and with the model's columns.
     fn inner(&self, ratio: Complex64, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
         let mut against = [[0.0; MAX_COLUMNS]; 2];
-        let direct = power_sums(ratio, samples)[0];
+        let direct = power_sum(ratio, samples);
         (against[0][0], against[1][0]) = (direct.re, direct.im);
         for (i, &other) in self.ratios.iter().enumerate() {
-            let sum = power_sums(ratio * other, samples)[0];
-            let difference = power_sums(ratio * other.conj(), samples)[0];
+            let sum = power_sum(ratio * other, samples);
+            let difference = power_sum(ratio * other.conj(), samples);
             let (c, s) = (1 + 2 * i, 2 + 2 * i);
             against[0][c] = 0.5 * (sum.re + difference.re);
             against[1][s] = 0.5 * (difference.re - sum.re);
             against[0][s] = 0.5 * (sum.im - difference.im);
             against[1][c] = 0.5 * (sum.im + difference.im);
         }
-        let twice = power_sums(ratio * ratio, samples)[0];
-        let level = power_sums(Complex64::new(ratio.norm_sqr(), 0.0), samples)[0].re;
+        let twice = power_sum(ratio * ratio, samples);
+        let level = power_sum(Complex64::new(ratio.norm_sqr(), 0.0), samples).re;
         let cross = 0.5 * twice.im;
         (
             [

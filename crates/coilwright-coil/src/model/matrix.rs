@@ -76,10 +76,8 @@ impl<const N: usize> Factor<N> {
     pub(crate) fn backward(&self, y: &[f64; N]) -> [f64; N] {
         let mut x = [0.0; N];
         for i in (0..self.size).rev() {
-            let mut sum = y[i];
-            for k in i + 1..self.size {
-                sum -= self.lower[k][i] * x[k];
-            }
+            let later = self.lower.iter().zip(&x).take(self.size).skip(i + 1);
+            let sum = y[i] - later.map(|(row, value)| row[i] * value).sum::<f64>();
             x[i] = sum / self.lower[i][i];
         }
         for (value, scale) in x.iter_mut().zip(&self.scale) {

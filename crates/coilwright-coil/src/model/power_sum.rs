@@ -29,6 +29,20 @@ pub(crate) fn power_sums(w: Complex64, count: usize) -> [Complex64; 3] {
     sums
 }
 
+/// `Σ wⁿ` over `n = 0 .. count`, by doubling.
+pub(crate) fn power_sum(w: Complex64, count: usize) -> Complex64 {
+    let (mut sum, mut power) = (Complex64::new(0.0, 0.0), Complex64::new(1.0, 0.0));
+    for bit in (0..usize::BITS - count.leading_zeros()).rev() {
+        sum += power * sum;
+        power *= power;
+        if count >> bit & 1 == 1 {
+            sum += power;
+            power *= w;
+        }
+    }
+    sum
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -38,7 +52,7 @@ mod tests {
 
     #[test]
     fn doubling_equals_the_plain_sum() {
-        for count in [0, 1, 2, 3, 7, 64, 255, 256, 1000] {
+        for count in [0_u32, 1, 2, 3, 7, 64, 255, 256, 1000] {
             for w in [
                 Complex64::new(1.0, 0.0),
                 Complex64::from_polar(0.999, 1e-4),
@@ -47,16 +61,18 @@ mod tests {
             ] {
                 let mut plain = [Complex64::new(0.0, 0.0); 3];
                 for n in 0..count {
-                    let term = w.powi(n as i32);
-                    let t = f64::from(n as u32);
+                    let term = w.powu(n);
+                    let t = f64::from(n);
                     plain[0] += term;
                     plain[1] += term * t;
                     plain[2] += term * (t * t);
                 }
-                let scale = f64::from(count.max(1) as u32);
-                for (k, (a, b)) in power_sums(w, count).iter().zip(plain).enumerate() {
+                let scale = f64::from(count.max(1));
+                let count = count as usize;
+                assert!((power_sum(w, count) - plain[0]).norm() <= ROUNDING * scale);
+                for (k, (a, b)) in (0..).zip(power_sums(w, count).iter().zip(plain)) {
                     assert!(
-                        (a - b).norm() <= ROUNDING * scale.powi(k as i32 + 1),
+                        (a - b).norm() <= ROUNDING * scale.powi(k + 1),
                         "{count} {w} {k}"
                     );
                 }

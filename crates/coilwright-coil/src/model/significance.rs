@@ -75,8 +75,8 @@ mod tests {
     #[test]
     fn two_numerator_degrees_have_a_closed_form() {
         // P(F > f; 2, d) = (1 + 2 f / d)^(-d/2)
-        for (f, d) in [(0.5, 4.0), (3.0, 30.0), (12.0, 200.0), (40.0, 1000.0)] {
-            let exact = (1.0 + 2.0 * f / d as f64).powf(-0.5 * d);
+        for (f, d) in [(0.5, 4.0_f64), (3.0, 30.0), (12.0, 200.0), (40.0, 1000.0)] {
+            let exact = (1.0 + 2.0 * f / d).powf(-0.5 * d);
             assert!((f_exceeds(f, 2.0, d) / exact - 1.0).abs() < 1e-9, "{f} {d}");
         }
     }

@@ -1,1 +1,11 @@
 //! Down-conversion, filters, windows and spectra.
+
+mod decimating_fir;
+mod down_converter;
+pub(crate) mod fourier;
+mod low_pass;
+mod running_sum;
+
+pub use down_converter::DownConverter;
+pub use low_pass::LowPass;
+pub(crate) use running_sum::RunningSum;

@@ -9,6 +9,7 @@
     )
 )]
 
+mod activity;
 mod published_codes;
 mod published_frames;
 mod readers;

@@ -195,7 +195,10 @@ fn dissipation(circuit: &Circuit, configuration: &Configuration, state: State) -
         State::KeyCurrent(index) => circuit.keys[index].resistance_ohm,
         State::CableVoltage => circuit.ring.terminal_short_ohm.map_or(0.0, f64::recip),
         State::JointVoltage => configuration.joint_ohm(circuit).recip(),
-        State::CoilVoltage => circuit.ring.coil_short_ohm.map_or(0.0, f64::recip),
+        State::CoilVoltage => {
+            circuit.ring.stray_loss_ohm.recip()
+                + circuit.ring.coil_short_ohm.map_or(0.0, f64::recip)
+        }
         State::PickupVoltage => circuit.pickup.load_ohm.recip(),
         State::KeyVoltage(index) => configuration.keys[index]
             .load_ohm(&circuit.keys[index])

@@ -38,6 +38,8 @@ pub struct Ring {
     pub capacitance_farad: f64,
     /// Self-capacitance of the coil and its near wiring.
     pub stray_farad: f64,
+    /// Resistance across the coil that stands for its losses at its self-resonance.
+    pub stray_loss_ohm: f64,
     /// Inductance of the wires between cable and coil.
     pub lead_henry: f64,
     /// The joint in series with the coil.
@@ -156,6 +158,7 @@ impl Ring {
         require_positive("ring.resistance_ohm", self.resistance_ohm)?;
         require_positive("ring.capacitance_farad", self.capacitance_farad)?;
         require_positive("ring.stray_farad", self.stray_farad)?;
+        require_positive("ring.stray_loss_ohm", self.stray_loss_ohm)?;
         require_positive("ring.lead_henry", self.lead_henry)?;
         require_positive("ring.joint.closed_ohm", self.joint.closed_ohm)?;
         require_positive("ring.joint.broken_ohm", self.joint.broken_ohm)?;

@@ -34,6 +34,8 @@ pub struct Recorder {
     pub sample_rate_hz: f64,
     /// By how much the true rate is higher than the claimed, in parts per million.
     pub clock_error_ppm: f64,
+    /// When the recording starts; what happened before only sets the stage.
+    pub start_s: f64,
     /// Length of the capture.
     pub length_s: f64,
     /// The filter before the sampler.
@@ -67,9 +69,11 @@ impl Recorder {
     /// [`SimulateError::InvalidValue`] for the first value that makes no sense.
     pub fn validate(&self) -> Result<(), SimulateError> {
         require_positive("recorder.sample_rate_hz", self.sample_rate_hz)?;
+        require_not_negative("recorder.start_s", self.start_s)?;
         require_positive("recorder.length_s", self.length_s)?;
         require(
-            self.length_s * self.sample_rate_hz * self.oversampling() as f64 <= LONGEST_SAMPLES,
+            (self.start_s + self.length_s) * self.sample_rate_hz * self.oversampling() as f64
+                <= LONGEST_SAMPLES,
             "recorder.length_s",
             self.length_s,
             "at most a thousand million samples",
@@ -118,14 +122,19 @@ impl Recorder {
         }
     }
 
-    /// How many samples are taken before any is lost.
+    /// How many samples pass before the recording starts.
+    fn skipped_samples(&self) -> usize {
+        (self.start_s * self.sample_rate_hz).round() as usize
+    }
+
+    /// How many samples must be simulated at the sampling rate.
     pub(super) fn length_samples(&self) -> usize {
-        (self.length_s * self.sample_rate_hz).round() as usize
+        self.skipped_samples() + (self.length_s * self.sample_rate_hz).round() as usize
     }
 
     /// Returns the position in the capture of a moment, with lost samples taken out.
     pub(super) fn position(&self, time_s: f64) -> f64 {
-        let before = time_s * self.true_rate_hz();
+        let before = time_s * self.true_rate_hz() - self.skipped_samples() as f64;
         let lost: f64 = self
             .lost
             .iter()
@@ -134,7 +143,7 @@ impl Recorder {
         before - lost
     }
 
-    /// Returns the capture of a voltage that was sampled at the true rate times the oversampling.
+    /// Returns the capture of a voltage that was sampled from time 0 at the true rate times the oversampling.
     pub(super) fn record(&self, volts: Vec<f64>, random: &mut ChaCha8Rng) -> Capture {
         let mut samples = volts;
         let fast_rate_hz = self.true_rate_hz() * self.oversampling() as f64;
@@ -151,6 +160,7 @@ impl Recorder {
         {
             samples = decimate(&samples, oversampling, cutoff);
         }
+        samples.drain(..self.skipped_samples().min(samples.len()));
         add_noise(&mut samples, self.noise_rms_volt, random);
         self.noise_bursts
             .iter()

@@ -249,12 +249,13 @@ impl Setup {
     }
 
     fn edges(&self) -> Vec<EdgeTruth> {
-        let end_s = self.recorder.length_s;
+        let start_s = self.recorder.start_s;
+        let end_s = start_s + self.recorder.length_s;
         self.drive
             .field_on_s
             .iter()
             .flat_map(|&(on_s, off_s)| [(EdgeKind::On, on_s), (EdgeKind::Off, off_s)])
-            .filter(|&(_, time_s)| time_s > 0.0 && time_s < end_s)
+            .filter(|&(_, time_s)| time_s > start_s && time_s < end_s)
             .map(|(kind, time_s)| EdgeTruth {
                 kind,
                 sample: self.recorder.position(time_s),

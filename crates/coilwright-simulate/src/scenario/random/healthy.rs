@@ -89,6 +89,10 @@ fn ring(draw: &mut Draw, frequency_hz: f64) -> Option<Circuit> {
             resistance_ohm: total_ohm * coil_share,
             capacitance_farad: (TAU * resonance_hz).powi(-2) / inductance_henry,
             stray_farad: (TAU * self_resonance_hz).powi(-2) / inductance_henry,
+            stray_loss_ohm: TAU
+                * self_resonance_hz
+                * inductance_henry
+                * draw.log_uniform(10.0, 50.0),
             lead_henry: draw.uniform(0.2e-6, 1e-6),
             joint: Joint {
                 closed_ohm: draw.uniform(0.05, 0.3),

@@ -24,6 +24,13 @@ impl Kind {
         draw.pick(&[(Self::ReadOnly64, 0.75), (Self::FdxB, 0.25)])
     }
 
+    pub(super) const fn of(signal: &KeySignal) -> Self {
+        match signal.content {
+            Content::ReadOnly64(_) => Self::ReadOnly64,
+            Content::FdxB(_) => Self::FdxB,
+        }
+    }
+
     pub(super) const fn carrier_hz(self) -> f64 {
         match self {
             Self::ReadOnly64 => 125_000.0,

@@ -19,7 +19,7 @@ pub(super) fn scenario(fault: Fault, seed: u64) -> Scenario {
     let mut attempt = 0;
     loop {
         let healthy = healthy::setup(&mut draw);
-        if let Some(scenario) = faults::apply(fault, seed, healthy, &mut draw) {
+        if let Some(scenario) = faults::apply(fault, seed, &healthy, &mut draw) {
             return scenario;
         }
         attempt += 1;

@@ -1,7 +1,9 @@
 use std::f64::consts::TAU;
 
 use super::draw::Draw;
+use crate::circuit::State;
 use crate::impair::Hum;
+use crate::integrate::{Drive, Schedule, simulate};
 use crate::scenario::{AntiAlias, Recorder, Setup};
 
 /// Returns a recorder without any fault, 1 MS/s in floating point.
@@ -9,6 +11,7 @@ pub(super) fn quiet(length_s: f64) -> Recorder {
     Recorder {
         sample_rate_hz: 1e6,
         clock_error_ppm: 0.0,
+        start_s: 0.0,
         length_s,
         anti_alias: AntiAlias::None,
         noise_rms_volt: 0.0,
@@ -57,4 +60,42 @@ pub(super) fn draw(draw: &mut Draw, setup: &mut Setup) -> Option<()> {
         });
     }
     Some(())
+}
+
+/// Sets full scale to what is there now, as a technician does who watches the level.
+pub(super) fn set_gain(draw: &mut Draw, setup: &mut Setup) -> Option<()> {
+    let recorder = &setup.recorder;
+    let lines_volt: f64 = recorder.lines.iter().map(|line| line.amplitude_volt).sum();
+    let hum_volt = recorder.hum.map_or(0.0, |hum| hum.amplitude_volt);
+    let bursts_volt = recorder
+        .noise_bursts
+        .first()
+        .map_or(0.0, |burst| burst.rms_volt);
+    let noise_volt = 4.0 * recorder.noise_rms_volt.max(bursts_volt);
+    let field_volt = field_peak_volt(setup)?.min(recorder.clip_volt.unwrap_or(f64::INFINITY));
+    let peak_volt = field_volt + lines_volt + hum_volt + noise_volt + recorder.offset_volt.abs();
+    setup.recorder.full_scale_volt = peak_volt / draw.uniform(0.3, 0.9);
+    Some(())
+}
+
+/// Largest voltage in the first milliseconds of field, harmonics and transients included.
+fn field_peak_volt(setup: &Setup) -> Option<f64> {
+    if setup.drive.field_on_s.is_empty() {
+        return Some(0.0);
+    }
+    let drive = Drive {
+        field_on_s: vec![(1e-4, 3e-3)],
+        ..setup.drive.clone()
+    };
+    let schedule = Schedule {
+        drive,
+        switches: Vec::new(),
+    };
+    let trace = simulate(&setup.circuit, &schedule, 2e6, 5_000, State::PickupVoltage).ok()?;
+    Some(
+        trace
+            .samples
+            .iter()
+            .fold(0.0, |peak, sample| sample.abs().max(peak)),
+    )
 }

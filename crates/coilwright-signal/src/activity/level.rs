@@ -1,0 +1,242 @@
+use std::f64::consts::TAU;
+
+use super::ActivityError;
+
+/// What the level of a window is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LevelKind {
+    /// Amplitude of the carrier in real samples.
+    RealCarrier,
+    /// Magnitude of the carrier in I, Q samples; its frequency may be negative or 0.
+    ComplexCarrier,
+    /// The real samples themselves, as behind a diode detector; the carrier frequency is not used.
+    Envelope,
+}
+
+impl LevelKind {
+    /// How many `f32` one sample takes.
+    pub(super) const fn width(self) -> usize {
+        match self {
+            Self::RealCarrier | Self::Envelope => 1,
+            Self::ComplexCarrier => 2,
+        }
+    }
+}
+
+/// Windows are a multiple of this many samples, so that the sums fill vector registers.
+const LANES: usize = 8;
+/// Shortest window: 9 dB of gain against white noise.
+const SHORTEST_SAMPLES: f64 = 16.0;
+/// Longest window, reached only when the carrier appears next to 0 or half the rate.
+const LONGEST_SAMPLES: f64 = 4096.0;
+/// Length of a window of envelope or I, Q samples: two cycles of 125 kHz.
+const WINDOW_S: f64 = 16e-6;
+
+/// Level of consecutive short windows at the carrier.
+///
+/// Real samples: least squares of `a cos + b sin + c` over the window, so that DC and the carrier's own image do
+/// not leak in whatever the ratio of rate and carrier; the level is `sqrt(a² + b²)`.
+pub(super) struct LevelMeter {
+    window_samples: usize,
+    kind: LevelKind,
+    in_phase: Vec<f32>,
+    quadrature: Vec<f32>,
+    arch: pulp::Arch,
+}
+
+impl LevelMeter {
+    pub(super) fn new(
+        sample_rate_hz: f64,
+        carrier_hz: f64,
+        kind: LevelKind,
+    ) -> Result<Self, ActivityError> {
+        if !(sample_rate_hz.is_finite() && sample_rate_hz > 0.0) {
+            return Err(ActivityError::SampleRate { sample_rate_hz });
+        }
+        let limit_hz = sample_rate_hz / 2.0;
+        let possible = match kind {
+            LevelKind::RealCarrier => carrier_hz > 0.0 && carrier_hz < limit_hz,
+            LevelKind::ComplexCarrier => carrier_hz.abs() < limit_hz,
+            LevelKind::Envelope => true,
+        };
+        if !possible {
+            return Err(ActivityError::Carrier {
+                carrier_hz,
+                limit_hz,
+            });
+        }
+        let window_samples = window_samples(sample_rate_hz, carrier_hz, kind);
+        let (in_phase, quadrature) = weights(window_samples, carrier_hz / sample_rate_hz, kind);
+        Ok(Self {
+            window_samples,
+            kind,
+            in_phase,
+            quadrature,
+            arch: pulp::Arch::new(),
+        })
+    }
+
+    /// Samples of one window; windows follow each other without a gap.
+    pub(super) const fn window_samples(&self) -> usize {
+        self.window_samples
+    }
+
+    /// `f32` values of one window.
+    pub(super) const fn window_values(&self) -> usize {
+        self.in_phase.len()
+    }
+
+    /// Appends the level of each whole window of `values`.
+    pub(super) fn measure(&self, values: &[f32], levels: &mut Vec<f32>) {
+        let (in_phase, quadrature) = (self.in_phase.as_slice(), self.quadrature.as_slice());
+        if self.kind == LevelKind::Envelope {
+            self.arch.dispatch(|| mean_levels(values, in_phase, levels));
+        } else {
+            self.arch
+                .dispatch(|| carrier_levels(values, in_phase, quadrature, levels));
+        }
+    }
+}
+
+fn window_samples(sample_rate_hz: f64, carrier_hz: f64, kind: LevelKind) -> usize {
+    let wanted = match kind {
+        LevelKind::Envelope | LevelKind::ComplexCarrier => WINDOW_S * sample_rate_hz,
+        LevelKind::RealCarrier => {
+            let from_half_rate_hz = sample_rate_hz / 2.0 - carrier_hz;
+            (2.0 * sample_rate_hz / carrier_hz).max(sample_rate_hz / from_half_rate_hz)
+        }
+    };
+    let whole = (wanted.clamp(SHORTEST_SAMPLES, LONGEST_SAMPLES) / LANES as f64).round() as usize;
+    whole * LANES
+}
+
+/// Weights that turn one window into the carrier's in-phase and quadrature amplitude.
+fn weights(window_samples: usize, cycles_per_sample: f64, kind: LevelKind) -> (Vec<f32>, Vec<f32>) {
+    let count = window_samples as f64;
+    let phase = |n: usize| TAU * cycles_per_sample * n as f64;
+    match kind {
+        LevelKind::Envelope => (vec![(1.0 / count) as f32; window_samples], Vec::new()),
+        LevelKind::ComplexCarrier => (0..window_samples)
+            .flat_map(|n| {
+                let (sin, cos) = phase(n).sin_cos();
+                [(cos / count, -sin / count), (sin / count, cos / count)]
+            })
+            .map(|(in_phase, quadrature)| (in_phase as f32, quadrature as f32))
+            .unzip(),
+        LevelKind::RealCarrier => real_weights(window_samples, phase),
+    }
+}
+
+fn real_weights(window_samples: usize, phase: impl Fn(usize) -> f64) -> (Vec<f32>, Vec<f32>) {
+    let count = window_samples as f64;
+    let mut cos: Vec<f64> = (0..window_samples).map(|n| phase(n).cos()).collect();
+    let mut sin: Vec<f64> = (0..window_samples).map(|n| phase(n).sin()).collect();
+    for column in [&mut cos, &mut sin] {
+        let mean = column.iter().sum::<f64>() / count;
+        for value in column.iter_mut() {
+            *value -= mean;
+        }
+    }
+    let dot = |x: &[f64], y: &[f64]| x.iter().zip(y).map(|(x, y)| x * y).sum::<f64>();
+    let (cc, ss, cs) = (dot(&cos, &cos), dot(&sin, &sin), dot(&cos, &sin));
+    let determinant = cc * ss - cs * cs;
+    cos.iter()
+        .zip(&sin)
+        .map(|(c, s)| {
+            let in_phase = (ss * c - cs * s) / determinant;
+            let quadrature = (cc * s - cs * c) / determinant;
+            (in_phase as f32, quadrature as f32)
+        })
+        .unzip()
+}
+
+#[expect(
+    clippy::inline_always,
+    reason = "the body must take on the vector features of the dispatch"
+)]
+#[inline(always)]
+fn carrier_levels(values: &[f32], in_phase: &[f32], quadrature: &[f32], levels: &mut Vec<f32>) {
+    levels.extend(values.chunks_exact(in_phase.len()).map(|window| {
+        let (mut a, mut b) = ([0.0_f32; LANES], [0.0_f32; LANES]);
+        let (x, c, s) = (
+            window.as_chunks::<LANES>().0,
+            in_phase.as_chunks::<LANES>().0,
+            quadrature.as_chunks::<LANES>().0,
+        );
+        for ((x, c), s) in x.iter().zip(c).zip(s) {
+            for lane in 0..LANES {
+                a[lane] += x[lane] * c[lane];
+                b[lane] += x[lane] * s[lane];
+            }
+        }
+        let (a, b) = (lane_sum(a), lane_sum(b));
+        (a * a + b * b).sqrt()
+    }));
+}
+
+#[expect(
+    clippy::inline_always,
+    reason = "the body must take on the vector features of the dispatch"
+)]
+#[inline(always)]
+fn mean_levels(values: &[f32], weights: &[f32], levels: &mut Vec<f32>) {
+    levels.extend(values.chunks_exact(weights.len()).map(|window| {
+        let mut sum = [0.0_f32; LANES];
+        for (x, w) in window
+            .as_chunks::<LANES>()
+            .0
+            .iter()
+            .zip(weights.as_chunks::<LANES>().0)
+        {
+            for lane in 0..LANES {
+                sum[lane] += x[lane] * w[lane];
+            }
+        }
+        lane_sum(sum)
+    }));
+}
+
+#[expect(
+    clippy::inline_always,
+    reason = "the body must take on the vector features of the dispatch"
+)]
+#[inline(always)]
+fn lane_sum(lanes: [f32; LANES]) -> f32 {
+    let [a, b, c, d, e, f, g, h] = lanes;
+    ((a + e) + (c + g)) + ((b + f) + (d + h))
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test that meets nothing must fail")]
+mod tests {
+    use super::*;
+
+    /// `f32` sums of a hundred terms.
+    const ROUNDING: f32 = 2e-6;
+
+    #[test]
+    fn level_is_the_amplitude_at_any_ratio_of_rate_and_carrier_and_ignores_dc() {
+        for (rate_hz, carrier_hz) in [
+            (1e6, 125e3),
+            (1e6, 134.2e3),
+            (192e3, 67e3),
+            (96e3, 29e3),
+            (10e6, 125e3),
+            (400e3, 134.2e3),
+        ] {
+            let meter = LevelMeter::new(rate_hz, carrier_hz, LevelKind::RealCarrier).unwrap();
+            let values: Vec<f32> = (0..meter.window_values() * 3)
+                .map(|n| (0.4 + 0.5 * (TAU * carrier_hz / rate_hz * n as f64 + 0.3).cos()) as f32)
+                .collect();
+            let mut levels = Vec::new();
+            meter.measure(&values, &mut levels);
+            assert_eq!(levels.len(), 3);
+            for level in levels {
+                assert!(
+                    (level - 0.5).abs() < ROUNDING,
+                    "{rate_hz} {carrier_hz}: {level}"
+                );
+            }
+        }
+    }
+}

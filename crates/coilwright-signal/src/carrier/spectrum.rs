@@ -1,0 +1,53 @@
+use std::f64::consts::TAU;
+
+use num_complex::Complex32;
+
+use crate::dsp::fourier;
+
+/// The power spectrum of real samples under a Hann window, from 0 to half the sample rate.
+#[derive(Clone, Debug)]
+pub(crate) struct Spectrum {
+    /// Magnitude of each bin, scaled so that a tone in the middle of a bin shows its amplitude.
+    pub magnitude: Vec<f64>,
+    /// Width of a bin in cycles per sample.
+    pub bin: f64,
+}
+
+impl Spectrum {
+    /// The spectrum of `samples` after their mean was taken off; zeros fill them up to a fast length.
+    pub(crate) fn of(samples: &[f32]) -> Self {
+        let mean = samples.iter().map(|&x| f64::from(x)).sum::<f64>() / samples.len().max(1) as f64;
+        let windowed = samples.iter().zip(hann(samples.len())).map(|(&x, w)| Complex32::from((f64::from(x) - mean) as f32 * w));
+        let mut values: Vec<Complex32> = windowed.collect();
+        let length = fourier::fast_length(values.len());
+        values.resize(length, Complex32::default());
+        fourier::forward(&mut values);
+        let scale = 4.0 / samples.len().max(1) as f64;
+        Self {
+            magnitude: values[..=length / 2].iter().map(|z| f64::from(z.norm()) * scale).collect(),
+            bin: 1.0 / length as f64,
+        }
+    }
+
+    /// The strongest bin with its frequency inside `low..high` cycles per sample, if there is one.
+    pub(crate) fn strongest(&self, low: f64, high: f64) -> Option<usize> {
+        let first = (low / self.bin).ceil().max(1.0) as usize;
+        let last = ((high / self.bin).floor() as usize).min(self.magnitude.len().saturating_sub(2));
+        (first..=last).max_by(|&a, &b| self.magnitude[a].total_cmp(&self.magnitude[b]))
+    }
+
+    /// The frequency of the tone behind the peak at `bin`, by the parabola through the logarithms, in cycles per
+    /// sample. Good to a few hundredths of a bin.
+    pub(crate) fn interpolate(&self, bin: usize) -> f64 {
+        let at = |k: usize| self.magnitude.get(k).copied().unwrap_or_default().max(1e-300).ln();
+        let (left, middle, right) = (at(bin.saturating_sub(1)), at(bin), at(bin + 1));
+        let curvature = left - 2.0 * middle + right;
+        let offset = if curvature < 0.0 { (0.5 * (left - right) / curvature).clamp(-0.5, 0.5) } else { 0.0 };
+        (bin as f64 + offset) * self.bin
+    }
+}
+
+/// A Hann window of `length` points.
+pub(crate) fn hann(length: usize) -> impl Iterator<Item = f32> {
+    (0..length).map(move |n| (0.5 - 0.5 * (TAU * (n as f64 + 0.5) / length as f64).cos()) as f32)
+}

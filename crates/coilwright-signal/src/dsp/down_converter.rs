@@ -1,0 +1,153 @@
+use std::f64::consts::TAU;
+
+use num_complex::{Complex32, Complex64};
+
+use super::LowPass;
+use super::decimating_fir::{DecimatingFir, TAP_MULTIPLE};
+
+/// Brings a band round one frequency down to 0 Hz and decimates it, block by block.
+///
+/// One pass over the real samples: the low-pass taps are shifted to the frequency, so that filtering and decimation
+/// happen before the rotation, which then runs at the low rate:
+/// y\[i\] = e^(−jωDi) Σₙ h\[n\] e^(−jωn) x\[Di + n\]. The taps are adjusted so that a constant offset of the
+/// samples leaves nothing. Output i stands for the input position `D i + delay_samples()`.
+///
+/// ```
+/// use coilwright_signal::dsp::DownConverter;
+/// // A tone of amplitude 2 becomes a constant of magnitude 2 / 2 (the other half is the mirror image).
+/// let tone: Vec<f32> = (0..4096).map(|n| 2.0 * (0.125 * std::f32::consts::TAU * n as f32).cos()).collect();
+/// let mut converter = DownConverter::new(0.125, 16, 4);
+/// let mut baseband = Vec::new();
+/// converter.process(&tone, &mut baseband);
+/// assert!(baseband.iter().all(|z| (z.norm() - 1.0).abs() < 0.01));
+/// ```
+#[derive(Clone, Debug)]
+pub struct DownConverter {
+    low_pass: LowPass,
+    taps_re: Vec<f32>,
+    taps_im: Vec<f32>,
+    decimation: usize,
+    carry: Vec<f32>,
+    step: Complex64,
+    rotation: Complex64,
+}
+
+impl DownConverter {
+    /// A converter for `frequency` in cycles per sample that keeps every `decimation`-th output and spends
+    /// `spans * decimation` taps on each; 4 spans hold the loss of a matched filter under 0.2 dB.
+    #[must_use]
+    pub fn new(frequency: f64, decimation: usize, spans: usize) -> Self {
+        let decimation = decimation.max(1);
+        let low_pass = LowPass::decimating(decimation, spans.max(1));
+        let taps = without_offset(&low_pass, frequency);
+        let padded = taps.len().next_multiple_of(TAP_MULTIPLE);
+        let pad = |part: fn(&Complex64) -> f64| {
+            let mut padded_taps: Vec<f32> = taps.iter().map(|tap| part(tap) as f32).collect();
+            padded_taps.resize(padded, 0.0);
+            padded_taps
+        };
+        Self {
+            taps_re: pad(|tap| tap.re),
+            taps_im: pad(|tap| tap.im),
+            low_pass,
+            decimation,
+            carry: Vec::new(),
+            step: Complex64::cis(-TAU * frequency * decimation as f64),
+            rotation: Complex64::new(1.0, 0.0),
+        }
+    }
+
+    /// Returns the filter before its shift.
+    #[must_use]
+    pub fn low_pass(&self) -> &LowPass {
+        &self.low_pass
+    }
+
+    /// Returns the input position that output 0 stands for, in samples.
+    #[must_use]
+    pub fn delay_samples(&self) -> f64 {
+        self.low_pass.delay_samples()
+    }
+
+    /// Converts the next real samples and appends the outputs that they complete.
+    pub fn process(&mut self, samples: &[f32], outputs: &mut Vec<Complex32>) {
+        if self.carry.is_empty() {
+            self.convert(samples, outputs);
+            return;
+        }
+        // Only the outputs that straddle the two blocks need a joined copy.
+        let joined_end = samples.len().min(self.taps_re.len() + self.decimation);
+        let mut joined = std::mem::take(&mut self.carry);
+        let carried = joined.len();
+        joined.extend_from_slice(&samples[..joined_end]);
+        if joined_end == samples.len() {
+            self.convert(&joined, outputs);
+            return;
+        }
+        let straddling = carried.div_ceil(self.decimation);
+        let consumed = straddling * self.decimation;
+        self.filter(&joined, straddling, outputs);
+        self.convert(&samples[consumed - carried..], outputs);
+    }
+
+    /// Converts the next complex samples, given as I, Q pairs, and appends the outputs that they complete; `carry`
+    /// over block borders is the caller's.
+    pub fn process_complex(&mut self, pairs: &[f32], outputs: &mut Vec<Complex32>) {
+        let (pairs, _) = pairs.as_chunks::<2>();
+        let [in_phase, quadrature] = [0, 1].map(|part| pairs.iter().map(|pair| pair[part]).collect::<Vec<f32>>());
+        let mut twin = self.clone();
+        let first = outputs.len();
+        self.convert(&in_phase, outputs);
+        self.carry.clear();
+        let mut from_quadrature = Vec::with_capacity(outputs.len() - first);
+        twin.convert(&quadrature, &mut from_quadrature);
+        for (output, q) in outputs[first..].iter_mut().zip(from_quadrature) {
+            *output += Complex32::new(-q.im, q.re);
+        }
+    }
+
+    /// Filters as many outputs as fit and keeps the rest of the samples for the next block.
+    fn convert(&mut self, samples: &[f32], outputs: &mut Vec<Complex32>) {
+        let count = DecimatingFir::outputs(samples.len(), self.taps_re.len(), self.decimation);
+        self.filter(samples, count, outputs);
+        self.carry = samples.get(count * self.decimation..).unwrap_or_default().to_vec();
+    }
+
+    fn filter(&mut self, samples: &[f32], count: usize, outputs: &mut Vec<Complex32>) {
+        let first = outputs.len();
+        outputs.resize(first + count, Complex32::default());
+        let fresh = &mut outputs[first..];
+        pulp::Arch::new().dispatch(DecimatingFir {
+            taps_re: &self.taps_re,
+            taps_im: &self.taps_im,
+            decimation: self.decimation,
+            samples,
+            outputs: fresh,
+        });
+        for output in fresh {
+            *output *= Complex32::new(self.rotation.re as f32, self.rotation.im as f32);
+            self.rotation *= self.step;
+        }
+        self.rotation /= self.rotation.norm();
+    }
+}
+
+/// The taps shifted to `frequency`, less the part that a constant input would leave.
+fn without_offset(low_pass: &LowPass, frequency: f64) -> Vec<Complex64> {
+    let shifted: Vec<Complex64> = low_pass
+        .taps()
+        .iter()
+        .enumerate()
+        .map(|(n, tap)| tap * Complex64::cis(-TAU * frequency * n as f64))
+        .collect();
+    // At 0 Hz itself there is no offset to tell from the carrier.
+    if low_pass.gain(frequency).abs() > 0.1 {
+        return shifted;
+    }
+    let leak: Complex64 = shifted.iter().sum();
+    shifted
+        .iter()
+        .zip(low_pass.taps())
+        .map(|(shifted, tap)| shifted - leak * tap)
+        .collect()
+}
