@@ -1,9 +1,11 @@
 use crate::Estimate;
+use serde::{Deserialize, Serialize};
 
 /// Why no resonance and Q could be given.
 ///
 /// Where a fit was made but means nothing, its numbers are kept: the absence of a ring-down is itself a finding.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, thiserror::Error)]
+#[serde(rename_all = "snake_case", tag = "reason")]
 #[non_exhaustive]
 pub enum FitError {
     /// The call has no record.

@@ -13,7 +13,10 @@ mod ringdown;
 mod zone;
 
 pub use bound::{BoundMode, BoundScene, ModeBound, damped_exponential_variance, mode_bounds};
-pub use drive_edge::{TailFreedom, TurnOffFit, TurnOnFit, fit_turn_off, fit_turn_on};
+pub use drive_edge::{
+    EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
+    TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
+};
 pub use error::FitError;
 pub use estimate::Estimate;
 pub use ringdown::{

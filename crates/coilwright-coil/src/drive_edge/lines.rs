@@ -1,4 +1,4 @@
-use crate::model::{DrivePrior, Line, Model};
+use crate::model::{Baseline, DrivePrior, Line, Model};
 use crate::{Estimate, FitError, RingDownOptions, Zone};
 use std::f64::consts::{PI, TAU};
 
@@ -6,12 +6,7 @@ use std::f64::consts::{PI, TAU};
 ///
 /// Harmonics above half the rate fold down. One that falls onto DC, half the rate or a line before it, closer than half a
 /// cycle in the record, is left out: it cannot be told apart there.
-pub(crate) fn drive_lines(
-    drive: Estimate,
-    sample_rate_hz: f64,
-    orders: &[u32],
-    longest: usize,
-) -> Model {
+fn drive_lines(drive: Estimate, sample_rate_hz: f64, orders: &[u32], longest: usize) -> Model {
     let apart = PI / longest as f64;
     let mut lines: Vec<Line> = Vec::new();
     for &order in orders {
@@ -36,10 +31,32 @@ pub(crate) fn drive_lines(
         offset: 0.0,
     });
     Model {
-        modes: Vec::new(),
         lines,
         drive: prior,
+        ..Model::default()
     }
+}
+
+/// The models of an edge in the order in which they are tried: each set of harmonics over a level, then over a slope.
+pub(crate) fn edge_models(
+    drive: Estimate,
+    sample_rate_hz: f64,
+    sets: &[&[u32]],
+    longest: usize,
+) -> Vec<Model> {
+    let mut level: Vec<Model> = sets
+        .iter()
+        .map(|orders| drive_lines(drive, sample_rate_hz, orders, longest))
+        .collect();
+    level.dedup();
+    let drift: Vec<Model> = level
+        .iter()
+        .map(|model| Model {
+            baseline: Baseline::Drift,
+            ..model.clone()
+        })
+        .collect();
+    level.into_iter().chain(drift).collect()
 }
 
 /// Settings for an edge: the zone of the drive, and a band about it if the record is sampled directly.

@@ -1,6 +1,6 @@
-use super::lines::{drive_lines, edge_options};
-use crate::model::Model;
-use crate::ringdown::{Residual, RingDownFit, RingDownOptions, choose, prepare, report};
+use super::lines::{edge_models, edge_options};
+use super::settled::{Settled, fit_settled};
+use crate::ringdown::{Residual, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
 use serde::{Deserialize, Serialize};
 
@@ -62,13 +62,9 @@ pub fn fit_turn_off(
     options: &RingDownOptions,
 ) -> Result<TurnOffFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
-    let call = prepare(records, sample_rate_hz, &options)?;
-    let bases = [
-        Model::default(),
-        drive_lines(drive_hz, sample_rate_hz, &[1], call.longest()),
-    ];
-    let chosen = choose(&call, &bases)?;
-    let ring = report(&call, &chosen)?;
+    let bases = |longest| edge_models(drive_hz, sample_rate_hz, &[&[], &[1]], longest);
+    let Settled { ring, chosen } =
+        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     let freedom = freedom(&ring, chosen.refined.model.lines.len());
     Ok(TurnOffFit { ring, freedom })
 }

@@ -1,5 +1,6 @@
-use super::lines::{drive_lines, edge_options};
-use crate::ringdown::{Chosen, RingDownFit, RingDownOptions, choose, prepare, report};
+use super::lines::{edge_models, edge_options};
+use super::settled::{Settled, fit_settled};
+use crate::ringdown::{Chosen, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -52,13 +53,9 @@ pub fn fit_turn_on(
     options: &RingDownOptions,
 ) -> Result<TurnOnFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
-    let call = prepare(records, sample_rate_hz, &options)?;
-    let mut bases = HARMONICS
-        .map(|orders| drive_lines(drive_hz, sample_rate_hz, orders, call.longest()))
-        .to_vec();
-    bases.dedup();
-    let chosen = choose(&call, &bases)?;
-    let ring = report(&call, &chosen)?;
+    let bases = |longest| edge_models(drive_hz, sample_rate_hz, &HARMONICS, longest);
+    let Settled { ring, chosen } =
+        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     let carrier = chosen.refined.model.modes.len();
     let power = ring
         .records

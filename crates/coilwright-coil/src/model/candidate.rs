@@ -3,7 +3,7 @@ use super::gram::Gram;
 use super::matrix::Factor;
 use super::moment::moment;
 use super::parameters::{Model, Pole};
-use super::power_sum::power_sum;
+use super::power_sum::{power_sum, power_sums};
 use super::project::{Coefficients, products};
 use super::record::Record;
 use num_complex::Complex64;
@@ -11,7 +11,7 @@ use num_complex::Complex64;
 /// How much one more mode would explain, for many trial modes over the same model.
 #[derive(Debug)]
 pub(crate) struct Search<'a> {
-    ratios: Vec<Complex64>,
+    model: Model,
     records: Vec<Prepared<'a>>,
 }
 
@@ -40,7 +40,7 @@ impl<'a> Search<'a> {
             })
         });
         Some(Self {
-            ratios: (0..model.components()).map(|i| model.ratio(i)).collect(),
+            model: model.clone(),
             records: prepared.collect::<Option<Vec<_>>>()?,
         })
     }
@@ -71,12 +71,18 @@ impl<'a> Search<'a> {
     /// Products of the trial's cosine and sine with each other and with the model's columns.
     fn inner(&self, ratio: Complex64, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
         let mut against = [[0.0; MAX_COLUMNS]; 2];
+        if self.model.drifts() {
+            let direct = power_sums(ratio, samples);
+            (against[0][1], against[1][1]) = (direct[1].re, direct[1].im);
+        }
         let direct = power_sum(ratio, samples);
         (against[0][0], against[1][0]) = (direct.re, direct.im);
-        for (i, &other) in self.ratios.iter().enumerate() {
+        for component in 0..self.model.components() {
+            let other = self.model.ratio(component);
             let sum = power_sum(ratio * other, samples);
             let difference = power_sum(ratio * other.conj(), samples);
-            let (c, s) = (1 + 2 * i, 2 + 2 * i);
+            let c = self.model.column(component);
+            let s = c + 1;
             against[0][c] = 0.5 * (sum.re + difference.re);
             against[1][s] = 0.5 * (difference.re - sum.re);
             against[0][s] = 0.5 * (sum.im - difference.im);

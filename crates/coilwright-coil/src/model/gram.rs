@@ -2,6 +2,7 @@ use super::matrix::Square;
 use super::parameters::Model;
 use super::power_sum::power_sums;
 use super::{MAX_COLUMNS, MAX_FREE};
+use num_complex::Complex64;
 
 /// Inner products of a model's columns over one record length.
 ///
@@ -12,7 +13,7 @@ pub(crate) struct Gram {
     pub(crate) samples: usize,
     /// Columns against columns.
     pub(crate) plain: Square<MAX_COLUMNS>,
-    /// Columns weighted with `n` against columns; row and column 0 are DC.
+    /// Columns weighted with `n` against columns; the baseline's rows are never used.
     pub(crate) once: [[f64; MAX_COLUMNS]; MAX_COLUMNS],
     /// Columns weighted with `n` against the same.
     pub(crate) twice: [[f64; MAX_COLUMNS]; MAX_COLUMNS],
@@ -26,12 +27,21 @@ impl Gram {
             once: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
             twice: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
         };
-        gram.plain.rows[0][0] = samples as f64;
+        let level = power_sums(Complex64::new(1.0, 0.0), samples);
+        gram.plain.rows[0][0] = level[0].re;
+        if model.drifts() {
+            (gram.plain.rows[0][1], gram.plain.rows[1][0]) = (level[1].re, level[1].re);
+            gram.plain.rows[1][1] = level[2].re;
+        }
         for i in 0..model.components() {
             let sums = power_sums(model.ratio(i), samples);
-            for (part, column) in [(0, 1 + 2 * i), (1, 2 + 2 * i)] {
+            for (part, column) in [(0, model.column(i)), (1, model.column(i) + 1)] {
                 let of = |k: usize| if part == 0 { sums[k].re } else { sums[k].im };
                 gram.set(0, column, [of(0), of(1), of(2)]);
+                if model.drifts() {
+                    // The slope is n itself; its third power sum would only serve a slope that is a parameter.
+                    gram.set(1, column, [of(1), of(2), 0.0]);
+                }
             }
             for j in 0..=i {
                 gram.set_pair(model, i, j);
@@ -45,7 +55,8 @@ impl Gram {
         let sum = power_sums(first * second, self.samples);
         let difference = power_sums(first * second.conj(), self.samples);
         let half = |f: &dyn Fn(usize) -> f64| [0.5 * f(0), 0.5 * f(1), 0.5 * f(2)];
-        let (ci, si, cj, sj) = (1 + 2 * i, 2 + 2 * i, 1 + 2 * j, 2 + 2 * j);
+        let (ci, cj) = (model.column(i), model.column(j));
+        let (si, sj) = (ci + 1, cj + 1);
         self.set(ci, cj, half(&|k| sum[k].re + difference[k].re));
         self.set(si, sj, half(&|k| difference[k].re - sum[k].re));
         self.set(ci, sj, half(&|k| sum[k].im - difference[k].im));
@@ -70,7 +81,7 @@ pub(crate) type Slopes = [[f64; MAX_COLUMNS]; MAX_FREE];
 pub(crate) fn slopes(model: &Model, values: &[f64; MAX_COLUMNS]) -> Slopes {
     let mut slopes = [[0.0; MAX_COLUMNS]; MAX_FREE];
     for mode in 0..model.modes.len() {
-        let (c, s) = (1 + 2 * mode, 2 + 2 * mode);
+        let (c, s) = (model.column(mode), model.column(mode) + 1);
         slopes[2 * mode][c] = values[s];
         slopes[2 * mode][s] = -values[c];
         slopes[2 * mode + 1][c] = -values[c];
@@ -79,7 +90,7 @@ pub(crate) fn slopes(model: &Model, values: &[f64; MAX_COLUMNS]) -> Slopes {
     if model.drive.is_some() {
         let drive = 2 * model.modes.len();
         for (line, parameters) in model.lines.iter().enumerate() {
-            let c = 1 + 2 * (model.modes.len() + line);
+            let c = model.column(model.modes.len() + line);
             slopes[drive][c] = parameters.rate * values[c + 1];
             slopes[drive][c + 1] = -parameters.rate * values[c];
         }

@@ -1,4 +1,4 @@
-//! Sums of damped sinusoids, steady lines and DC, fitted by variable projection.
+//! Sums of damped sinusoids, steady lines and a baseline, fitted by variable projection.
 //!
 //! Every column of the model is the real or imaginary part of `nᵏ pⁿ`, so each inner product of two columns is a
 //! power sum that takes `O(log N)` steps; only the products with the samples need a pass over the record.
@@ -15,7 +15,7 @@ mod refine;
 pub(crate) mod significance;
 
 pub(crate) use candidate::Search;
-pub(crate) use parameters::{DrivePrior, Line, Model, Pole};
+pub(crate) use parameters::{Baseline, DrivePrior, Line, Model, Pole};
 pub(crate) use project::Workspace;
 pub(crate) use record::Record;
 pub(crate) use refine::{Limits, Refined, refine};
@@ -24,8 +24,8 @@ pub(crate) use refine::{Limits, Refined, refine};
 pub(crate) const MAX_MODES: usize = 2;
 /// Most steady lines that are fitted together: the drive and its folded harmonics.
 pub(crate) const MAX_LINES: usize = 5;
-/// Most columns that enter linearly: DC, and a cosine and a sine for each component. One spare component is left
+/// Most columns that enter linearly: a level and a slope, and a cosine and a sine for each component. One spare component is left
 /// for the candidate that the residual test adds.
-pub(crate) const MAX_COLUMNS: usize = 1 + 2 * (MAX_MODES + 1 + MAX_LINES);
+pub(crate) const MAX_COLUMNS: usize = 2 + 2 * (MAX_MODES + 1 + MAX_LINES);
 /// Most parameters that enter nonlinearly: frequency and decay of each mode, and the drive frequency.
 pub(crate) const MAX_FREE: usize = 2 * (MAX_MODES + 1) + 1;

@@ -39,16 +39,35 @@ pub(crate) struct DrivePrior {
     pub(crate) offset: f64,
 }
 
+/// What the oscillations ride on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Baseline {
+    /// A constant.
+    #[default]
+    Level,
+    /// A constant and a slope: hum or a coupling capacitor seen over a short record.
+    Drift,
+}
+
 /// The nonlinear part of a model; amplitudes and DC follow by linear least squares.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Model {
     pub(crate) modes: Vec<Pole>,
     pub(crate) lines: Vec<Line>,
+    pub(crate) baseline: Baseline,
     /// Set if the drive frequency is fitted too.
     pub(crate) drive: Option<DrivePrior>,
 }
 
 impl Model {
+    /// An empty model over a sloping baseline.
+    pub(crate) fn drifting() -> Self {
+        Self {
+            baseline: Baseline::Drift,
+            ..Self::default()
+        }
+    }
+
     /// Number of components that have a cosine and a sine.
     pub(crate) fn components(&self) -> usize {
         self.modes.len() + self.lines.len()
@@ -56,7 +75,21 @@ impl Model {
 
     /// Number of columns that enter linearly.
     pub(crate) fn columns(&self) -> usize {
-        1 + 2 * self.components()
+        self.column(self.components())
+    }
+
+    /// Column of the cosine of a component; its sine is the next.
+    pub(crate) fn column(&self, component: usize) -> usize {
+        2 * component
+            + match self.baseline {
+                Baseline::Level => 1,
+                Baseline::Drift => 2,
+            }
+    }
+
+    /// Whether the baseline has a slope, in column 1.
+    pub(crate) fn drifts(&self) -> bool {
+        self.baseline == Baseline::Drift
     }
 
     /// Number of nonlinear parameters.

@@ -5,7 +5,7 @@ use super::record::Record;
 use super::{MAX_COLUMNS, MAX_FREE};
 use num_complex::Complex64;
 
-/// Linear coefficients of one record: DC about the record's mean, then cosine and sine of each component.
+/// Linear coefficients of one record: baseline about the record's mean, then cosine and sine of each component.
 pub(crate) type Coefficients = [f64; MAX_COLUMNS];
 
 /// The squared residual of a model with its slope and curvature in the nonlinear parameters.
@@ -85,10 +85,12 @@ impl Workspace {
 /// Products of the samples with the columns, and with the columns weighted by `n`.
 pub(crate) fn products(record: &Record<'_>, model: &Model) -> (Coefficients, Coefficients) {
     let (mut plain, mut weighted) = ([0.0; MAX_COLUMNS], [0.0; MAX_COLUMNS]);
-    plain[0] = Record::sum();
+    if model.drifts() {
+        plain[1] = record.slope;
+    }
     for component in 0..model.components() {
         let [zeroth, first]: [Complex64; 2] = record.moments(model, component);
-        let column = 1 + 2 * component;
+        let column = model.column(component);
         (plain[column], plain[column + 1]) = (zeroth.re, zeroth.im);
         (weighted[column], weighted[column + 1]) = (first.re, first.im);
     }
@@ -109,7 +111,7 @@ fn accumulate(
     let mut squared = [[0.0; MAX_COLUMNS]; MAX_FREE];
     for (parameter, slope) in slopes.iter().enumerate().take(free) {
         let mut against = [0.0; MAX_COLUMNS];
-        for (k, &weight) in slope.iter().enumerate().take(columns).skip(1) {
+        for (k, &weight) in slope.iter().enumerate().take(columns) {
             if weight == 0.0 {
                 continue;
             }

@@ -15,26 +15,26 @@ pub(crate) struct Record<'a> {
     pub(crate) offset: f64,
     /// Sum of the squared samples about their mean.
     pub(crate) energy: f64,
+    /// Product of the samples about their mean with their index; their sum is zero.
+    pub(crate) slope: f64,
 }
 
 impl<'a> Record<'a> {
     pub(crate) fn new(samples: &'a [f32]) -> Self {
         let offset =
             samples.iter().copied().map(f64::from).sum::<f64>() / samples.len().max(1) as f64;
-        let energy = samples
-            .iter()
-            .map(|&x| (f64::from(x) - offset).powi(2))
-            .sum();
+        let (mut energy, mut slope) = (0.0, 0.0);
+        for (n, &x) in samples.iter().enumerate() {
+            let about = f64::from(x) - offset;
+            energy += about * about;
+            slope += about * n as f64;
+        }
         Self {
             samples,
             offset,
             energy,
+            slope,
         }
-    }
-
-    /// Sum of the samples about their mean: zero but for rounding.
-    pub(crate) const fn sum() -> f64 {
-        0.0
     }
 
     /// `Σ x pⁿ` and `Σ x n pⁿ` for a component of the model.
@@ -56,13 +56,18 @@ impl<'a> Record<'a> {
         let mut turning = [(Complex64::default(), Complex64::default()); MAX_COLUMNS / 2];
         let components = model.components().min(turning.len());
         for (index, (phasor, ratio)) in turning.iter_mut().enumerate().take(components) {
-            *phasor = Complex64::new(values[1 + 2 * index], -values[2 + 2 * index]);
+            *phasor = Complex64::new(
+                values[model.column(index)],
+                -values[model.column(index) + 1],
+            );
             *ratio = model.ratio(index);
         }
-        let constant = self.offset + values[0];
+        let mut level = self.offset + values[0];
+        let slope = if model.drifts() { values[1] } else { 0.0 };
         let mut squares = 0.0;
         for &x in self.samples {
-            let mut residual = f64::from(x) - constant;
+            let mut residual = f64::from(x) - level;
+            level += slope;
             for (phasor, ratio) in turning.iter_mut().take(components) {
                 residual -= phasor.re;
                 *phasor *= *ratio;

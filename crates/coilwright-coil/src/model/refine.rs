@@ -28,6 +28,8 @@ const MOST_STEPS: usize = 40;
 /// A step that lowers the squares by less than this part of the noise variance is the last: it moves each parameter
 /// by less than 1e-4 of its standard deviation.
 const SETTLED: f64 = 1e-8;
+/// Part of the energy below which the squares, a difference of energies, have fewer than nine digits.
+const CANCELLED: f64 = 1e-7;
 /// Rounding of the squares, as part of the energy.
 const ROUNDING: f64 = 1e-15;
 
@@ -75,12 +77,7 @@ pub(crate) fn refine(
             }
         }
     }
-    let squares: f64 = workspace
-        .coefficients(records, &model)?
-        .iter()
-        .zip(records)
-        .map(|(values, record)| record.residual_squares(&model, values))
-        .sum();
+    let squares = accurate_squares(records, &model, here.squares, workspace)?;
     let variance = squares / degrees;
     let (_, curvature) = with_prior(&here, &model, variance);
     let mut covariance = curvature.factor()?.inverse();
@@ -93,6 +90,27 @@ pub(crate) fn refine(
         degrees,
         covariance,
     })
+}
+
+/// The squares summed sample by sample where their difference from the energy has lost its digits.
+fn accurate_squares(
+    records: &[Record<'_>],
+    model: &Model,
+    squares: f64,
+    workspace: &mut Workspace,
+) -> Option<f64> {
+    let energy: f64 = records.iter().map(|r| r.energy).sum();
+    if squares > CANCELLED * energy {
+        return Some(squares);
+    }
+    let values = workspace.coefficients(records, model)?;
+    Some(
+        values
+            .iter()
+            .zip(records)
+            .map(|(values, record)| record.residual_squares(model, values))
+            .sum(),
+    )
 }
 
 fn cost(evaluation: &Evaluation, model: &Model, variance: f64) -> f64 {

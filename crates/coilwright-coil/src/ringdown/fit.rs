@@ -5,8 +5,8 @@ use crate::model::Model;
 /// Returns resonance and Q of a free decay, jointly from one or more records.
 ///
 /// Each record is a run of samples that starts just after the excitation stopped, rather late than early. All share the
-/// natural modes; each has its own amplitude, phase and DC. One mode is fitted; a second only if the residual of the first
-/// is not noise and an F test at 1e-4 keeps it. The undamped resonance `ω₀/2π` and `Q = ω₀/2α` are reported, with standard
+/// natural modes; each has its own amplitude, phase and DC. One mode over a level is fitted; if its residual is not noise, a sloping baseline is tried, then a second mode, which
+/// is kept if an F test at 1e-4 keeps it. The undamped resonance `ω₀/2π` and `Q = ω₀/2α` are reported, with standard
 /// deviations from the Fisher information and the noise left in the residual.
 ///
 /// Three time constants of record come within 6 % of the attainable accuracy; one doubles the errors.
@@ -41,6 +41,6 @@ pub fn fit_ring_down(
     options: &RingDownOptions,
 ) -> Result<RingDownFit, FitError> {
     let call = prepare(records, sample_rate_hz, options)?;
-    let chosen = choose(&call, &[Model::default()])?;
+    let chosen = choose(&call, &[Model::default(), Model::drifting()])?;
     report(&call, &chosen)
 }

@@ -75,7 +75,15 @@ fn fitted_record(
         .iter()
         .map(|m| (m.omega, m.alpha))
         .chain(model.lines.iter().map(|l| (l.omega, 0.0)));
-    let pairs = values.get(1..).unwrap_or_default().chunks_exact(2);
+    let pairs = values
+        .get(model.column(0)..)
+        .unwrap_or_default()
+        .chunks_exact(2);
+    let slope = if model.drifts() {
+        values.get(1).copied().unwrap_or(0.0)
+    } else {
+        0.0
+    };
     let components = poles.zip(pairs).map(|((omega, alpha), pair)| Component {
         frequency_hz: omega * sample_rate_hz / TAU,
         decay_per_s: alpha * sample_rate_hz,
@@ -84,6 +92,7 @@ fn fitted_record(
     });
     FittedRecord {
         dc: record.offset + values.first().copied().unwrap_or(0.0),
+        drift_per_s: slope * sample_rate_hz,
         components: components.collect(),
     }
 }

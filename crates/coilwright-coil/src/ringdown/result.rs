@@ -40,11 +40,13 @@ pub struct Component {
     pub phase_rad: f64,
 }
 
-/// The fitted curve of one record: DC, then modes, then lines.
+/// The fitted curve of one record: baseline, then modes, then lines.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FittedRecord {
-    /// Constant offset in the samples' unit.
+    /// Level of the baseline at the first sample, in the samples' unit.
     pub dc: f64,
+    /// Slope of the baseline, in the samples' unit per second; zero unless the residual demanded one.
+    pub drift_per_s: f64,
     /// Everything that oscillates.
     pub components: Vec<Component>,
 }
@@ -57,7 +59,7 @@ impl FittedRecord {
             let phase = std::f64::consts::TAU * c.frequency_hz * time_s + c.phase_rad;
             c.amplitude * (-c.decay_per_s * time_s).exp() * phase.cos()
         };
-        self.dc + self.components.iter().map(wave).sum::<f64>()
+        self.dc + self.drift_per_s * time_s + self.components.iter().map(wave).sum::<f64>()
     }
 
     /// Samples minus the fitted curve.
@@ -75,8 +77,9 @@ impl FittedRecord {
                 (Complex64::from_polar(c.amplitude, c.phase_rad), step.exp())
             })
             .collect();
-        samples.iter().map(move |&x| {
-            let mut residual = f64::from(x) - self.dc;
+        samples.iter().enumerate().map(move |(n, &x)| {
+            let mut residual =
+                f64::from(x) - self.dc - self.drift_per_s * n as f64 / sample_rate_hz;
             for (phasor, ratio) in &mut turning {
                 residual -= phasor.re;
                 *phasor *= *ratio;

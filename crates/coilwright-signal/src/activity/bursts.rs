@@ -1,5 +1,5 @@
-use super::jumps::Segment;
-use super::repetition::{median, repetition, variation};
+use super::repetition::{dip_regularity, median, repetition, variation};
+use super::segment::Segment;
 use super::{Activity, Burst, Dip, Edge, EdgeKind, FieldState};
 use crate::Span;
 
@@ -102,6 +102,7 @@ pub(super) fn sort_out(stretches: &Stretches<'_>) -> (Activity, Vec<usize>) {
         repetition: repetition(&bursts, stretches.sample_rate_hz),
         bursts,
         edges,
+        dip_regularity: dip_regularity(&dips),
         dips,
         noise_floor,
         glitches: 0,

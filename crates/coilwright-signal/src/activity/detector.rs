@@ -164,12 +164,22 @@ impl ActivityDetector {
         levels.clear();
         self.meter.measure(values, &mut levels);
         let window_samples = self.meter.window_samples() as u64;
-        for &level in &levels {
-            self.next_window += 1;
-            if let Some(event) = self.jumps.push(level) {
+        let mut rest = levels.as_slice();
+        while !rest.is_empty() {
+            let windows_to_due = self
+                .next_due
+                .saturating_sub(self.next_start())
+                .div_ceil(window_samples);
+            let run = usize::try_from(windows_to_due)
+                .unwrap_or(usize::MAX)
+                .clamp(1, rest.len());
+            let (taken, event) = self.jumps.push(&rest[..run]);
+            rest = &rest[taken..];
+            self.next_window += taken as u64;
+            if let Some(event) = event {
                 self.note(event);
             }
-            while self.next_window * window_samples >= self.next_due {
+            while self.next_start() >= self.next_due {
                 self.take_pending(view);
             }
         }

@@ -38,7 +38,6 @@ const WINDOW_S: f64 = 16e-6;
 /// not leak in whatever the ratio of rate and carrier; the level is `sqrt(a² + b²)`.
 pub(super) struct LevelMeter {
     window_samples: usize,
-    kind: LevelKind,
     in_phase: Vec<f32>,
     quadrature: Vec<f32>,
     arch: pulp::Arch,
@@ -69,7 +68,6 @@ impl LevelMeter {
         let (in_phase, quadrature) = weights(window_samples, carrier_hz / sample_rate_hz, kind);
         Ok(Self {
             window_samples,
-            kind,
             in_phase,
             quadrature,
             arch: pulp::Arch::new(),
@@ -89,12 +87,15 @@ impl LevelMeter {
     /// Appends the level of each whole window of `values`.
     pub(super) fn measure(&self, values: &[f32], levels: &mut Vec<f32>) {
         let (in_phase, quadrature) = (self.in_phase.as_slice(), self.quadrature.as_slice());
-        if self.kind == LevelKind::Envelope {
-            self.arch.dispatch(|| mean_levels(values, in_phase, levels));
-        } else {
-            self.arch
-                .dispatch(|| carrier_levels(values, in_phase, quadrature, levels));
-        }
+        let start = levels.len();
+        levels.resize(start + values.len() / in_phase.len(), 0.0);
+        let levels = levels.get_mut(start..).unwrap_or_default();
+        self.arch.dispatch(WeightedSums {
+            values,
+            in_phase,
+            quadrature,
+            levels,
+        });
     }
 }
 
@@ -150,50 +151,40 @@ fn real_weights(window_samples: usize, phase: impl Fn(usize) -> f64) -> (Vec<f32
         .unzip()
 }
 
-#[expect(
-    clippy::inline_always,
-    reason = "the body must take on the vector features of the dispatch"
-)]
-#[inline(always)]
-fn carrier_levels(values: &[f32], in_phase: &[f32], quadrature: &[f32], levels: &mut Vec<f32>) {
-    levels.extend(values.chunks_exact(in_phase.len()).map(|window| {
-        let (mut a, mut b) = ([0.0_f32; LANES], [0.0_f32; LANES]);
-        let (x, c, s) = (
-            window.as_chunks::<LANES>().0,
-            in_phase.as_chunks::<LANES>().0,
-            quadrature.as_chunks::<LANES>().0,
-        );
-        for ((x, c), s) in x.iter().zip(c).zip(s) {
-            for lane in 0..LANES {
-                a[lane] += x[lane] * c[lane];
-                b[lane] += x[lane] * s[lane];
-            }
-        }
-        let (a, b) = (lane_sum(a), lane_sum(b));
-        (a * a + b * b).sqrt()
-    }));
+/// Levels of consecutive windows as sums against weights; without quadrature weights the sum itself.
+struct WeightedSums<'a> {
+    values: &'a [f32],
+    in_phase: &'a [f32],
+    quadrature: &'a [f32],
+    levels: &'a mut [f32],
 }
 
-#[expect(
-    clippy::inline_always,
-    reason = "the body must take on the vector features of the dispatch"
-)]
-#[inline(always)]
-fn mean_levels(values: &[f32], weights: &[f32], levels: &mut Vec<f32>) {
-    levels.extend(values.chunks_exact(weights.len()).map(|window| {
-        let mut sum = [0.0_f32; LANES];
-        for (x, w) in window
-            .as_chunks::<LANES>()
-            .0
-            .iter()
-            .zip(weights.as_chunks::<LANES>().0)
+impl pulp::WithSimd for WeightedSums<'_> {
+    type Output = ();
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, simd: S) {
+        let (c, c_rest) = S::as_simd_f32s(self.in_phase);
+        let (s, s_rest) = S::as_simd_f32s(self.quadrature);
+        for (window, level) in self
+            .values
+            .chunks_exact(self.in_phase.len())
+            .zip(self.levels)
         {
-            for lane in 0..LANES {
-                sum[lane] += x[lane] * w[lane];
-            }
+            let (x, x_rest) = S::as_simd_f32s(window);
+            let a = weighted_sum(simd, (x, x_rest), (c, c_rest));
+            *level = if self.quadrature.is_empty() {
+                a
+            } else {
+                let b = weighted_sum(simd, (x, x_rest), (s, s_rest));
+                (a * a + b * b).sqrt()
+            };
         }
-        lane_sum(sum)
-    }));
+    }
 }
 
 #[expect(
@@ -201,9 +192,20 @@ fn mean_levels(values: &[f32], weights: &[f32], levels: &mut Vec<f32>) {
     reason = "the body must take on the vector features of the dispatch"
 )]
 #[inline(always)]
-fn lane_sum(lanes: [f32; LANES]) -> f32 {
-    let [a, b, c, d, e, f, g, h] = lanes;
-    ((a + e) + (c + g)) + ((b + f) + (d + h))
+fn weighted_sum<S: pulp::Simd>(
+    simd: S,
+    (values, values_rest): (&[S::f32s], &[f32]),
+    (weights, weights_rest): (&[S::f32s], &[f32]),
+) -> f32 {
+    let mut sum = simd.splat_f32s(0.0);
+    for (x, w) in values.iter().zip(weights) {
+        sum = simd.mul_add_e_f32s(*x, *w, sum);
+    }
+    let mut total = simd.reduce_sum_f32s(sum);
+    for (x, w) in values_rest.iter().zip(weights_rest) {
+        total += x * w;
+    }
+    total
 }
 
 #[cfg(test)]

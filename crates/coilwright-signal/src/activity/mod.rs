@@ -5,6 +5,7 @@
 //! then found on the raw samples. Once the end is reached, the stretches are sorted into bursts (field on), gaps and
 //! dips, and [`EdgeWindow`]s hold the raw samples round the edges for the fits of the ring.
 
+mod backward_fit;
 mod bursts;
 mod detector;
 mod edge_windows;
@@ -15,9 +16,12 @@ mod level;
 mod refine;
 mod repetition;
 mod result;
+mod segment;
+mod steady;
+mod waveforms;
 
 pub use detector::ActivityDetector;
 pub use edge_windows::EdgeWindow;
 pub use error::ActivityError;
 pub use level::LevelKind;
-pub use result::{Activity, Burst, Dip, Edge, EdgeKind, FieldState, Repetition};
+pub use result::{Activity, Burst, Dip, Edge, EdgeKind, FieldState, Regularity, Repetition};

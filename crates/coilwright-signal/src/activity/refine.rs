@@ -1,7 +1,9 @@
 use std::f64::consts::TAU;
 
 use super::LevelKind;
+use super::backward_fit::BackwardFit;
 use super::history::RawView;
+use super::waveforms::{baseline_columns, dot, orthonormal, tones};
 
 /// Length of the stretch before the edge from which its waveform is carried on.
 const BASELINE_S: f64 = 96e-6;
@@ -15,10 +17,6 @@ const TAIL_FEWEST: usize = 24;
 /// Envelopes, as rate of decay and turning of phase per second, whose sum stands for any ring from Q 3 to Q 60, on
 /// the carrier or some 10 % off it.
 const ENVELOPES: [(f64, f64); 4] = [(0.0, 0.0), (125e3, 0.0), (20e3, 45e3), (20e3, -45e3)];
-/// Harmonics of the drive that the steady waveform may hold, folded or not.
-const HARMONICS: i32 = 5;
-/// A harmonic that keeps less than this of its energy beside the others would only carry noise on.
-const BASELINE_INDEPENDENT: f64 = 0.1;
 /// Windows looked at before and after the one where the change was noticed.
 const WINDOWS_BEFORE: u64 = 8;
 const WINDOWS_AFTER: u64 = 7;
@@ -185,177 +183,4 @@ impl EdgeFinder {
         let start = costs.iter().rposition(|&cost| cost <= allowed)?;
         Some(residual.first + (self.baseline_samples + start) as u64)
     }
-}
-
-/// Least squares over the last values of a stretch, extended backwards value by value.
-///
-/// Recursive least squares: Haykin, *Adaptive Filter Theory*, chapter on the RLS algorithm; the sum of squares grows
-/// by the product of the errors before and after each update.
-struct BackwardFit {
-    columns: usize,
-    /// For each value from the last to the first: its row of the columns, then its gain.
-    rows: Vec<f64>,
-    /// Error after the update over error before it.
-    conversion: Vec<f64>,
-}
-
-/// Variance of the unknown amplitudes before the first value, in units of the noise.
-const UNKNOWN: f64 = 1e12;
-
-impl BackwardFit {
-    fn new(columns: Vec<Vec<f64>>) -> Self {
-        let values = columns.first().map_or(0, Vec::len);
-        let columns = orthonormal_columns(columns, values, 0.0);
-        let count = columns.len();
-        let mut spread: Vec<Vec<f64>> = (0..count)
-            .map(|i| {
-                (0..count)
-                    .map(|j| if i == j { UNKNOWN } else { 0.0 })
-                    .collect()
-            })
-            .collect();
-        let (mut rows, mut conversion) = (
-            Vec::with_capacity(2 * count * values),
-            Vec::with_capacity(values),
-        );
-        for index in (0..values).rev() {
-            let row: Vec<f64> = columns
-                .iter()
-                .filter_map(|column| column.get(index).copied())
-                .collect();
-            let spread_row: Vec<f64> = spread
-                .iter()
-                .map(|line| line.iter().zip(&row).map(|(p, x)| p * x).sum())
-                .collect();
-            let scale = 1.0 + row.iter().zip(&spread_row).map(|(x, v)| x * v).sum::<f64>();
-            for (line, v) in spread.iter_mut().zip(&spread_row) {
-                line.iter_mut()
-                    .zip(&spread_row)
-                    .for_each(|(p, w)| *p -= v * w / scale);
-            }
-            rows.extend_from_slice(&row);
-            rows.extend(spread_row.iter().map(|v| v / scale));
-            conversion.push(1.0 / scale);
-        }
-        Self {
-            columns: count,
-            rows,
-            conversion,
-        }
-    }
-
-    /// For each position the energy that a fit of all values from there on leaves.
-    fn unexplained_from(&self, values: &[f32]) -> Vec<f64> {
-        let mut amplitudes = vec![0.0; self.columns];
-        let mut energy = 0.0;
-        let mut unexplained = vec![0.0; values.len()];
-        let rows = self
-            .rows
-            .chunks_exact(2 * self.columns)
-            .zip(&self.conversion);
-        for ((row, conversion), (value, unexplained)) in
-            rows.zip(values.iter().zip(&mut unexplained).rev())
-        {
-            let (row, gain) = row.split_at(self.columns);
-            let expected: f64 = row.iter().zip(&amplitudes).map(|(x, a)| x * a).sum();
-            let error = f64::from(*value) - expected;
-            energy += error * error * conversion;
-            amplitudes
-                .iter_mut()
-                .zip(gain)
-                .for_each(|(amplitude, gain)| *amplitude += gain * error);
-            *unexplained = energy;
-        }
-        unexplained
-    }
-}
-
-/// Columns of the waveform before an edge, over `span` samples.
-fn baseline_columns(span: usize, cycles: f64, kind: LevelKind) -> Vec<Vec<f64>> {
-    let ones = vec![1.0; span];
-    match kind {
-        LevelKind::Envelope => vec![ones, (0..span).map(|n| n as f64 / span as f64).collect()],
-        LevelKind::RealCarrier => std::iter::once(ones)
-            .chain(
-                (1..=HARMONICS).flat_map(|order| tones(span, f64::from(order) * cycles, 0.0, kind)),
-            )
-            .collect(),
-        LevelKind::ComplexCarrier => tones(span, 0.0, 0.0, kind)
-            .into_iter()
-            .chain(tones(span, cycles, 0.0, kind))
-            .collect(),
-    }
-}
-
-/// Tones of both phases with a falling exponential envelope; for an envelope capture the exponential itself.
-fn tones(span: usize, cycles: f64, rate: f64, kind: LevelKind) -> Vec<Vec<f64>> {
-    let points: Vec<(f64, f64)> = (0..span)
-        .map(|n| {
-            let (sin, cos) = (TAU * cycles * n as f64).sin_cos();
-            let envelope = (-rate * n as f64).exp();
-            (envelope * cos, envelope * sin)
-        })
-        .collect();
-    match kind {
-        LevelKind::Envelope => vec![(0..span).map(|n| (-rate * n as f64).exp()).collect()],
-        LevelKind::RealCarrier => {
-            let (cos, sin) = points.into_iter().unzip();
-            vec![cos, sin]
-        }
-        LevelKind::ComplexCarrier => vec![
-            points.iter().flat_map(|(cos, sin)| [*cos, *sin]).collect(),
-            points.iter().flat_map(|(cos, sin)| [-sin, *cos]).collect(),
-        ],
-    }
-}
-
-/// The columns made orthonormal over their first `inner` values; dependent ones are dropped.
-fn orthonormal(columns: Vec<Vec<f64>>, inner: usize) -> Vec<Vec<f32>> {
-    let narrow = |column: Vec<f64>| column.into_iter().map(|value| value as f32).collect();
-    orthonormal_columns(columns, inner, BASELINE_INDEPENDENT)
-        .into_iter()
-        .map(narrow)
-        .collect()
-}
-
-fn orthonormal_columns(columns: Vec<Vec<f64>>, inner: usize, independent: f64) -> Vec<Vec<f64>> {
-    let mut kept: Vec<Vec<f64>> = Vec::new();
-    let inner_dot =
-        |x: &[f64], y: &[f64]| x.iter().zip(y).take(inner).map(|(x, y)| x * y).sum::<f64>();
-    for mut column in columns {
-        let energy = inner_dot(&column, &column);
-        for _ in 0..2 {
-            for other in &kept {
-                let coefficient = inner_dot(&column, other);
-                column
-                    .iter_mut()
-                    .zip(other)
-                    .for_each(|(value, other)| *value -= coefficient * other);
-            }
-        }
-        let left = inner_dot(&column, &column);
-        if left > independent.max(1e-9) * energy {
-            let scale = 1.0 / left.sqrt();
-            for value in &mut column {
-                *value *= scale;
-            }
-            kept.push(column);
-        }
-    }
-    kept
-}
-
-fn dot(x: &[f32], y: &[f32]) -> f32 {
-    const LANES: usize = 8;
-    let length = x.len().min(y.len());
-    let (x, x_rest) = x[..length].as_chunks::<LANES>();
-    let (y, y_rest) = y[..length].as_chunks::<LANES>();
-    let mut sums = [0.0_f32; LANES];
-    for (x, y) in x.iter().zip(y) {
-        for lane in 0..LANES {
-            sums[lane] += x[lane] * y[lane];
-        }
-    }
-    let rest: f32 = x_rest.iter().zip(y_rest).map(|(x, y)| x * y).sum();
-    sums.iter().sum::<f32>() + rest
 }

@@ -1,4 +1,4 @@
-use super::{Burst, Repetition};
+use super::{Burst, Dip, Regularity, Repetition};
 
 /// How regularly the bursts begin and how long they last; `None` with fewer than two switch-ons.
 pub(super) fn repetition(bursts: &[Burst], sample_rate_hz: f64) -> Option<Repetition> {
@@ -22,6 +22,23 @@ pub(super) fn repetition(bursts: &[Burst], sample_rate_hz: f64) -> Option<Repeti
         period_variation: variation(&periods),
         length_variation: variation(&lengths),
         periods: periods.len(),
+    })
+}
+
+/// How regular the dips are; `None` with fewer than two.
+pub(super) fn dip_regularity(dips: &[Dip]) -> Option<Regularity> {
+    if dips.len() < 2 {
+        return None;
+    }
+    let lengths: Vec<f64> = dips.iter().map(|dip| dip.span.len() as f64).collect();
+    let spacings: Vec<f64> = dips
+        .windows(2)
+        .map(|pair| (pair[1].span.start - pair[0].span.start) as f64)
+        .collect();
+    Some(Regularity {
+        count: dips.len(),
+        spacing_variation: variation(&spacings),
+        length_variation: variation(&lengths),
     })
 }
 

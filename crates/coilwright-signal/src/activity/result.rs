@@ -13,6 +13,9 @@ pub struct Activity {
     pub edges: Vec<Edge>,
     /// Sudden losses of level inside bursts, in order.
     pub dips: Vec<Dip>,
+    /// How regular the dips are; `None` with fewer than two. A key that is spoken to by short gaps in the field
+    /// shows dips of equal length, a bad joint does not.
+    pub dip_regularity: Option<Regularity>,
     /// How often the field is asked for; `None` with fewer than two switch-ons.
     pub repetition: Option<Repetition>,
     /// Level at the carrier while the field is off, as an amplitude; `None` if it is never off.
@@ -99,4 +102,15 @@ pub struct Repetition {
     pub length_variation: Option<f64>,
     /// How many periods were seen.
     pub periods: usize,
+}
+
+/// How much a series of events varies.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Regularity {
+    /// How many events there are.
+    pub count: usize,
+    /// Standard deviation of the time from start to start over its mean; `None` with fewer than three events.
+    pub spacing_variation: Option<f64>,
+    /// Standard deviation of the length over its mean.
+    pub length_variation: Option<f64>,
 }

@@ -131,6 +131,177 @@ pub enum ReadError {
         /// Bytes per frame stated.
         block_align: u16,
     },
+    /// The header of an NPY file is not understood.
+    #[error(
+        "{path}: byte {offset_bytes}: found {found}, expected {expected} in the NPY header; save the array again"
+    )]
+    NpyHeader {
+        /// The file as the user named it.
+        path: String,
+        /// Where the header starts.
+        offset_bytes: u64,
+        /// What stands there.
+        found: String,
+        /// What was expected.
+        expected: &'static str,
+    },
+    /// An NPY file holds something else than plain numbers.
+    #[error(
+        "{path}: byte {offset_bytes}: found an array of type {found}, expected integers of 1 to 8 bytes, \
+         floats of 4 or 8 bytes or complex numbers of them; save it as float32 or complex64"
+    )]
+    NpyType {
+        /// The file as the user named it.
+        path: String,
+        /// Where the header starts.
+        offset_bytes: u64,
+        /// The type as it stands.
+        found: String,
+    },
+    /// An NPY file holds an array with no axis or more than two.
+    #[error(
+        "{path}: byte {offset_bytes}: found an array of shape {found}, expected one axis, or two for several channels; \
+         save one recording as one axis"
+    )]
+    NpyShape {
+        /// The file as the user named it.
+        path: String,
+        /// Where the header starts.
+        offset_bytes: u64,
+        /// The shape as it stands.
+        found: String,
+    },
+    /// A `SigMF` description is no JSON or lacks a field.
+    #[error(
+        "{path}: {source}; expected the JSON of a SigMF description with `core:datatype`, so write or copy it again"
+    )]
+    SigmfMetadata {
+        /// The description.
+        path: String,
+        /// What is wrong, with line and column.
+        source: serde_json::Error,
+    },
+    /// A `SigMF` description is longer than is read.
+    #[error(
+        "{path}: byte {limit_bytes}: the SigMF description goes on, expected at most {limit_bytes} bytes; \
+         take out annotations"
+    )]
+    SigmfLong {
+        /// The description.
+        path: String,
+        /// The longest that is read.
+        limit_bytes: u64,
+    },
+    /// The data type of a `SigMF` recording is not understood.
+    #[error(
+        "{path}: `core:datatype`: found `{found}`, expected r or c, then i, u or f, the bits, and _le or _be, \
+         such as ri16_le or cf32_le; correct the description"
+    )]
+    SigmfType {
+        /// The description.
+        path: String,
+        /// The type as it stands.
+        found: String,
+    },
+    /// A `SigMF` description names a data file elsewhere.
+    #[error(
+        "{path}: `core:dataset`: found `{found}`, expected the name of a file in the same folder; \
+         move the data there and correct the description"
+    )]
+    SigmfDataset {
+        /// The description.
+        path: String,
+        /// The name as it stands.
+        found: String,
+    },
+    /// A `SigMF` recording has bytes between its segments that are no samples.
+    #[error(
+        "{path}: `core:header_bytes`: found {found_bytes} bytes before sample {sample}, expected them before the first \
+         segment only; take out the bytes or split the recording"
+    )]
+    SigmfHeaderBytes {
+        /// The data.
+        path: String,
+        /// First sample of the segment.
+        sample: u64,
+        /// Bytes before it.
+        found_bytes: u64,
+    },
+    /// A text in an encoding that is not read.
+    #[error(
+        "{path}: byte 0: found text in UTF-16, expected ASCII or UTF-8; save it again as UTF-8"
+    )]
+    TextEncoding {
+        /// The file as the user named it.
+        path: String,
+    },
+    /// A text holds no rows of numbers.
+    #[error(
+        "{path}: line 1 to {lines}: found no complete row of numbers, expected a time and a voltage or one value in each; \
+         export the samples as columns parted by commas, semicolons, tabs or spaces"
+    )]
+    NoTable {
+        /// The file as the user named it.
+        path: String,
+        /// Lines that were looked at.
+        lines: u64,
+    },
+    /// A row among the numbers is none.
+    #[error(
+        "{path}: line {line}: found `{found}`, expected {columns} numbers like the rows before; \
+         correct or delete the line, and delete what follows the table"
+    )]
+    RowBroken {
+        /// The file as the user named it.
+        path: String,
+        /// The line, from 1.
+        line: u64,
+        /// Its start.
+        found: String,
+        /// Fields of the other rows.
+        columns: usize,
+    },
+    /// One time step differs from those before.
+    #[error(
+        "{path}: line {line}: found a time step of {found_s:.6e} s, expected {expected_s:.6e} s; \
+         samples are missing or unevenly taken, so record again, or state the sample rate to ignore the times"
+    )]
+    UnevenStep {
+        /// The file as the user named it.
+        path: String,
+        /// The line after the step, from 1.
+        line: u64,
+        /// The step.
+        found_s: f64,
+        /// The mean of those before, or the usual one.
+        expected_s: f64,
+    },
+    /// The times do not grow in proportion to the rows.
+    #[error(
+        "{path}: line {line}: found the time {found_s:.9e} s, expected {expected_s:.9e} s of even steps; \
+         samples are missing or unevenly taken, so record again, or state the sample rate to ignore the times"
+    )]
+    OffGrid {
+        /// The file as the user named it.
+        path: String,
+        /// The line, from 1.
+        line: u64,
+        /// The time.
+        found_s: f64,
+        /// The time of an even step.
+        expected_s: f64,
+    },
+    /// The times give no rate.
+    #[error(
+        "{path}: line {line}: found times that do not grow up to here, expected two different ones; \
+         state the sample rate, or export more digits of the time"
+    )]
+    TimeStuck {
+        /// The file as the user named it.
+        path: String,
+        /// The last line, from 1.
+        line: u64,
+    },
     /// One frame does not fit in the reader's memory.
     #[error(
         "{path}: found frames of {found_bytes} bytes ({channels} channels), expected 1 to {limit_bytes}; \

@@ -1,23 +1,35 @@
 use std::io::{ErrorKind, Read};
 
-use super::ReadError;
+use sha2::{Digest, Sha512};
+
+use super::{ReadError, ReadWarning};
 
 /// Bytes held at once, whatever the file says about itself.
 pub(super) const BUFFER_BYTES: usize = 64 * 1024;
 
 /// A byte stream with a bounded buffer, that knows where it is.
-pub(super) struct Input {
-    reader: Box<dyn Read + Send>,
+pub(super) struct Input<R = Box<dyn Read + Send>> {
+    reader: R,
     name: String,
     buffer: Vec<u8>,
     start: usize,
     end: usize,
     offset: u64,
     ended: bool,
+    checksum: Option<Checksum>,
 }
 
-impl Input {
-    pub(super) fn new(reader: Box<dyn Read + Send>, name: &str) -> Self {
+/// A hash over every byte that is read.
+struct Checksum {
+    hasher: Sha512,
+    expected: String,
+}
+
+/// Digits of a hash that are shown.
+const SHOWN_DIGITS: usize = 16;
+
+impl<R: Read> Input<R> {
+    pub(super) fn new(reader: R, name: &str) -> Self {
         Self {
             reader,
             name: name.to_owned(),
@@ -26,7 +38,38 @@ impl Input {
             end: 0,
             offset: 0,
             ended: false,
+            checksum: None,
         }
+    }
+
+    /// Hashes every byte from here on, to be compared with `expected` in hexadecimal.
+    pub(super) fn check_sha512(&mut self, expected: &str) {
+        self.checksum = Some(Checksum {
+            hasher: Sha512::new(),
+            expected: expected.to_ascii_lowercase(),
+        });
+    }
+
+    /// Reads to the end where a hash was asked for, and says whether it is another one.
+    pub(super) fn checksum_warning(&mut self) -> Result<Option<ReadWarning>, ReadError> {
+        if self.checksum.is_none() {
+            return Ok(None);
+        }
+        self.skip(u64::MAX)?;
+        let Some(Checksum { hasher, expected }) = self.checksum.take() else {
+            return Ok(None);
+        };
+        let mut found = String::with_capacity(128);
+        for byte in hasher.finalize() {
+            for digit in [byte >> 4, byte & 15] {
+                found.extend(char::from_digit(u32::from(digit), 16));
+            }
+        }
+        let shown = |digits: &str| digits.chars().take(SHOWN_DIGITS).collect();
+        Ok((found != expected).then(|| ReadWarning::HashMismatch {
+            found: shown(&found),
+            expected: shown(&expected),
+        }))
     }
 
     /// The name that errors carry.
@@ -61,7 +104,12 @@ impl Input {
         let free = self.buffer.get_mut(self.end..).unwrap_or_default();
         match self.reader.read(free) {
             Ok(0) => self.ended = true,
-            Ok(count) => self.end += count.min(free.len()),
+            Ok(count) => {
+                if let Some((checksum, fresh)) = self.checksum.as_mut().zip(free.get(..count)) {
+                    checksum.hasher.update(fresh);
+                }
+                self.end += count.min(free.len());
+            }
             Err(error) if error.kind() == ErrorKind::Interrupted => {}
             Err(source) => {
                 return Err(ReadError::Io {

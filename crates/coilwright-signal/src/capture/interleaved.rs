@@ -4,7 +4,10 @@ use super::{BlockSource, CaptureInfo, ReadError, ReadOptions, ReadWarning, Sourc
 
 /// What a binary format says about its samples once its header is read.
 pub(super) struct Plan {
+    /// What stands in one frame; of one channel where the channels stand one after the other.
     pub(super) layout: FrameLayout,
+    pub(super) channel: usize,
+    pub(super) channels: usize,
     pub(super) sample_rate_hz: f64,
     pub(super) unit: Unit,
     /// Smallest step once full scale is 1, where the format has one.
@@ -36,7 +39,7 @@ impl Interleaved {
     pub(super) fn new(
         input: Input,
         plan: Plan,
-        mut warnings: Vec<ReadWarning>,
+        warnings: Vec<ReadWarning>,
     ) -> Result<Self, ReadError> {
         let layout = plan.layout;
         if layout.frame_bytes() == 0 || layout.frame_bytes() > BUFFER_BYTES {
@@ -54,8 +57,8 @@ impl Interleaved {
             sample_rate_hz: plan.sample_rate_hz,
             kind: layout.stored.kind,
             unit: plan.unit,
-            channel: layout.channel,
-            channels: layout.channels,
+            channel: plan.channel,
+            channels: plan.channels,
             full_scale: plan.step.map(|_| 1.0),
             step: plan.step,
             length,
@@ -65,7 +68,6 @@ impl Interleaved {
                 format: plan.format,
             },
         };
-        warnings.shrink_to_fit();
         Ok(Self {
             input,
             layout,
@@ -77,6 +79,11 @@ impl Interleaved {
             finished: false,
             warnings,
         })
+    }
+
+    /// The name to show, where it is not that of the file with the samples.
+    pub(super) fn set_name(&mut self, name: String) {
+        self.info.source.name = name;
     }
 
     /// Converts the frames at hand into the block and returns how many values were written.
@@ -111,9 +118,9 @@ impl Interleaved {
     }
 
     /// Says once what was missing at the end.
-    fn finish(&mut self) {
+    fn finish(&mut self) -> Result<(), ReadError> {
         if std::mem::replace(&mut self.finished, true) {
-            return;
+            return Ok(());
         }
         let at_hand = self.input.at_hand().len() as u64;
         let partial = self.left_bytes.map_or(at_hand, |left| left.min(at_hand));
@@ -136,6 +143,8 @@ impl Interleaved {
         if self.samples == 0 {
             self.warnings.push(ReadWarning::NoSamples);
         }
+        self.warnings.extend(self.input.checksum_warning()?);
+        Ok(())
     }
 }
 
@@ -151,7 +160,7 @@ impl BlockSource for Interleaved {
             let room = block.get_mut(written..limit).unwrap_or_default();
             let fresh = self.advance(room)?;
             if fresh == 0 {
-                self.finish();
+                self.finish()?;
                 break;
             }
             written += fresh;

@@ -6,15 +6,18 @@
 //! doubted is a [`ReadWarning`], what they cannot trust is a [`ReadError`].
 
 mod convert;
+mod delimited;
 mod error;
 mod input;
 mod interleaved;
 mod memory;
 mod model;
+mod npy;
 mod open;
 mod options;
 mod raw;
 mod raw_type;
+mod sigmf;
 mod warning;
 mod wav;
 mod write_wav;
@@ -25,5 +28,6 @@ pub use model::{BlockSource, Capture, CaptureInfo, SampleKind, Source, Unit};
 pub use open::{Rewindable, open, open_reader, open_stream, read, read_all};
 pub use options::ReadOptions;
 pub use raw_type::RawType;
+pub use sigmf::{SigmfAnnotation, SigmfMetadata, SigmfSegment, open_sigmf, read_sigmf_metadata};
 pub use warning::ReadWarning;
 pub use write_wav::{WavFile, WavSample, WriteError, write_wav};

@@ -4,10 +4,12 @@ use std::path::Path;
 
 use super::error::Head;
 use super::input::Input;
-use super::{BlockSource, Capture, ReadError, ReadOptions, ReadWarning, raw, wav};
+use super::{
+    BlockSource, Capture, ReadError, ReadOptions, ReadWarning, delimited, npy, raw, sigmf, wav,
+};
 
 /// Bytes that tell the format.
-const HEAD_BYTES: usize = 12;
+const HEAD_BYTES: usize = 256;
 /// Values that are read at once into a whole capture.
 const READ_BLOCK: usize = 64 * 1024;
 
@@ -36,6 +38,9 @@ pub fn open(
 ) -> Result<Box<dyn BlockSource>, ReadError> {
     let path = path.as_ref();
     let name = path.display().to_string();
+    if sigmf::is_sigmf(path) && options.raw_type.is_none() {
+        return sigmf::open(path, options);
+    }
     let refused = |source| ReadError::Io {
         path: name.clone(),
         source,
@@ -87,7 +92,7 @@ pub fn open_reader(
     reader.rewind().map_err(refused)?;
     if let Some(stored) = options.raw_type {
         return Ok(Box::new(raw::open(
-            Input::new(reader, name),
+            Input::new(reader as _, name),
             Some(bytes),
             stored,
             options,
@@ -95,15 +100,31 @@ pub fn open_reader(
     }
     if wav::is_wav(&head) {
         return Ok(Box::new(wav::open(
-            Input::new(reader, name),
+            Input::new(reader as _, name),
             Some(bytes),
             options,
         )?));
     }
+    if npy::is_npy(&head) {
+        return Ok(Box::new(npy::open(
+            Input::new(reader as _, name),
+            Some(bytes),
+            options,
+        )?));
+    }
+    if delimited::is_utf16(&head) {
+        return Err(ReadError::TextEncoding {
+            path: name.to_owned(),
+        });
+    }
+    if !head.is_empty() && delimited::is_text(&head) {
+        return delimited::open(reader, name, options);
+    }
     Err(unknown(name, &head))
 }
 
-/// A capture from a stream that cannot be rewound, such as standard input: WAV, or bare samples of a stated type.
+/// A capture from a stream that cannot be rewound, such as standard input: WAV, NPY, or bare samples
+/// of a stated type.
 ///
 /// # Errors
 /// As for [`open`].
@@ -114,7 +135,7 @@ pub fn open_stream(
 ) -> Result<Box<dyn BlockSource>, ReadError> {
     if let Some(stored) = options.raw_type {
         return Ok(Box::new(raw::open(
-            Input::new(reader, name),
+            Input::new(reader as _, name),
             None,
             stored,
             options,
@@ -124,6 +145,9 @@ pub fn open_stream(
     let whole = Box::new(Cursor::new(head.clone()).chain(reader));
     if wav::is_wav(&head) {
         return Ok(Box::new(wav::open(Input::new(whole, name), None, options)?));
+    }
+    if npy::is_npy(&head) {
+        return Ok(Box::new(npy::open(Input::new(whole, name), None, options)?));
     }
     match unknown(name, &head) {
         ReadError::UnknownFormat { path, found } => Err(ReadError::UnknownStream { path, found }),

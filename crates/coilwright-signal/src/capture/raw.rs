@@ -13,12 +13,15 @@ pub(super) fn open(
     options: &ReadOptions,
 ) -> Result<Interleaved, ReadError> {
     let channels = options.raw_channels.unwrap_or(1);
+    let channel = options.channel_of(input.name(), channels)?;
     let plan = Plan {
         layout: FrameLayout {
             stored,
             channels,
-            channel: options.channel_of(input.name(), channels)?,
+            channel,
         },
+        channel,
+        channels,
         sample_rate_hz: options.rate(input.name(), None)?,
         unit: unit_of(stored),
         step: stored.step(),

@@ -58,6 +58,14 @@ pub enum ReadWarning {
         /// Bytes of one sample of every channel.
         expected_bytes: u64,
     },
+    /// A text ends without a line end, perhaps within a number.
+    #[error(
+        "line {line}: found no line end; the line may be cut and is dropped, add a line end if it is complete"
+    )]
+    PartialLine {
+        /// The last line, from 1.
+        line: u64,
+    },
     /// The file is sound but holds no samples.
     #[error("found no samples; check that the recorder was running")]
     NoSamples,
@@ -91,5 +99,27 @@ pub enum ReadWarning {
     PaddingMissing {
         /// Where the padding byte should stand.
         offset_bytes: u64,
+    },
+    /// A `SigMF` recording was made in several pieces.
+    #[error(
+        "sample {second_sample}: found the second of {segments} segments; they are read as one stretch, \
+         although time or frequency may jump between them, so split the recording if it does"
+    )]
+    SeveralSegments {
+        /// How many.
+        segments: usize,
+        /// First sample of the second, from 0.
+        second_sample: u64,
+    },
+    /// The data file of a `SigMF` recording is not the one that was described.
+    #[error(
+        "found SHA-512 {found}, expected {expected}; the samples are not those that were recorded, \
+         so trust no result before the file is copied again"
+    )]
+    HashMismatch {
+        /// First 16 digits of the hash of the file.
+        found: String,
+        /// First 16 characters of the hash in the description.
+        expected: String,
     },
 }

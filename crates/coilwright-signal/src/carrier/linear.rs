@@ -1,6 +1,9 @@
 /// Solves the symmetric positive definite system `matrix · x = right` by Cholesky's method and returns x together
 /// with the inverse of the matrix; `None` when the matrix is not positive definite.
-pub(crate) fn solve<const N: usize>(matrix: &[[f64; N]; N], right: &[f64; N]) -> Option<([f64; N], [[f64; N]; N])> {
+pub(crate) fn solve<const N: usize>(
+    matrix: &[[f64; N]; N],
+    right: &[f64; N],
+) -> Option<([f64; N], [[f64; N]; N])> {
     let mut lower = [[0.0; N]; N];
     for i in 0..N {
         for j in 0..=i {

@@ -17,14 +17,20 @@ impl Spectrum {
     /// The spectrum of `samples` after their mean was taken off; zeros fill them up to a fast length.
     pub(crate) fn of(samples: &[f32]) -> Self {
         let mean = samples.iter().map(|&x| f64::from(x)).sum::<f64>() / samples.len().max(1) as f64;
-        let windowed = samples.iter().zip(hann(samples.len())).map(|(&x, w)| Complex32::from((f64::from(x) - mean) as f32 * w));
+        let windowed = samples
+            .iter()
+            .zip(hann(samples.len()))
+            .map(|(&x, w)| Complex32::from((f64::from(x) - mean) as f32 * w));
         let mut values: Vec<Complex32> = windowed.collect();
         let length = fourier::fast_length(values.len());
         values.resize(length, Complex32::default());
         fourier::forward(&mut values);
         let scale = 4.0 / samples.len().max(1) as f64;
         Self {
-            magnitude: values[..=length / 2].iter().map(|z| f64::from(z.norm()) * scale).collect(),
+            magnitude: values[..=length / 2]
+                .iter()
+                .map(|z| f64::from(z.norm()) * scale)
+                .collect(),
             bin: 1.0 / length as f64,
         }
     }
@@ -39,10 +45,21 @@ impl Spectrum {
     /// The frequency of the tone behind the peak at `bin`, by the parabola through the logarithms, in cycles per
     /// sample. Good to a few hundredths of a bin.
     pub(crate) fn interpolate(&self, bin: usize) -> f64 {
-        let at = |k: usize| self.magnitude.get(k).copied().unwrap_or_default().max(1e-300).ln();
+        let at = |k: usize| {
+            self.magnitude
+                .get(k)
+                .copied()
+                .unwrap_or_default()
+                .max(1e-300)
+                .ln()
+        };
         let (left, middle, right) = (at(bin.saturating_sub(1)), at(bin), at(bin + 1));
         let curvature = left - 2.0 * middle + right;
-        let offset = if curvature < 0.0 { (0.5 * (left - right) / curvature).clamp(-0.5, 0.5) } else { 0.0 };
+        let offset = if curvature < 0.0 {
+            (0.5 * (left - right) / curvature).clamp(-0.5, 0.5)
+        } else {
+            0.0
+        };
         (bin as f64 + offset) * self.bin
     }
 }

@@ -72,16 +72,23 @@ impl Fit {
                 Some(known) => known,
                 None => linear_part(samples, frequency)?,
             };
-            let (parameters, inverse, residual_power) = step(samples, frequency, a, b)?;
+            let (parameters, inverse) = step(samples, frequency, a, b)?;
             let cycles = parameters[4] / TAU;
             if !cycles.is_finite() || cycles.abs() > 2.0 {
                 return None;
             }
-            frequency += cycles / length;
             ab = Some((parameters[0], parameters[1]));
             if cycles.abs() < CONVERGED_CYCLES || iteration + 1 == MAX_ITERATIONS {
-                return Some(Self { cycles_per_sample: frequency, parameters, inverse, residual_power });
+                let residual_power = residual_power(samples, frequency, (a, b), &parameters);
+                frequency += cycles / length;
+                return Some(Self {
+                    cycles_per_sample: frequency,
+                    parameters,
+                    inverse,
+                    residual_power,
+                });
             }
+            frequency += cycles / length;
         }
         None
     }
@@ -119,21 +126,35 @@ fn linear_part(samples: &[f32], frequency: f64) -> Option<(f64, f64)> {
     Some((a, b))
 }
 
-/// One Gauss–Newton step: the parameters, the inverse of the normal matrix and the mean square of the residual.
-fn step(samples: &[f32], frequency: f64, a: f64, b: f64) -> Option<([f64; 5], [[f64; 5]; 5], f64)> {
+/// One Gauss–Newton step: the parameters and the inverse of the normal matrix.
+fn step(samples: &[f32], frequency: f64, a: f64, b: f64) -> Option<([f64; 5], [[f64; 5]; 5])> {
     let mut matrix = [[0.0; 5]; 5];
     let mut right = [0.0; 5];
     for_each(samples, frequency, |x, t, cos, sin| {
-        accumulate(&mut matrix, &mut right, [cos, sin, 1.0, t, t * (b * cos - a * sin)], x);
+        accumulate(
+            &mut matrix,
+            &mut right,
+            [cos, sin, 1.0, t, t * (b * cos - a * sin)],
+            x,
+        );
     });
-    let (parameters, inverse) = solve(&matrix, &right)?;
+    solve(&matrix, &right)
+}
+
+/// The mean square of what the linearised model leaves.
+fn residual_power(
+    samples: &[f32],
+    frequency: f64,
+    (a, b): (f64, f64),
+    parameters: &[f64; 5],
+) -> f64 {
+    let [pa, pb, pc, pd, pw] = parameters;
     let mut squares = 0.0;
     for_each(samples, frequency, |x, t, cos, sin| {
-        let [pa, pb, pc, pd, pw] = parameters;
         let residual = x - (pa * cos + pb * sin + pc + pd * t + pw * t * (b * cos - a * sin));
         squares += residual * residual;
     });
-    Some((parameters, inverse, squares / samples.len() as f64))
+    squares / samples.len() as f64
 }
 
 /// Calls `visit(x, t, cos ωn, sin ωn)` with t from −1/2 to 1/2 and the phase 0 in the middle.
@@ -147,13 +168,23 @@ fn for_each(samples: &[f32], frequency: f64, mut visit: impl FnMut(f64, f64, f64
         let start = (block * BLOCK) as f64 - centre;
         let mut phasor = Complex64::cis(TAU * (frequency * start).fract());
         for (n, &x) in values.iter().enumerate() {
-            visit(f64::from(x), (start + n as f64) / length, phasor.re, phasor.im);
+            visit(
+                f64::from(x),
+                (start + n as f64) / length,
+                phasor.re,
+                phasor.im,
+            );
             phasor *= turn;
         }
     }
 }
 
-fn accumulate<const N: usize>(matrix: &mut [[f64; N]; N], right: &mut [f64; N], basis: [f64; N], x: f64) {
+fn accumulate<const N: usize>(
+    matrix: &mut [[f64; N]; N],
+    right: &mut [f64; N],
+    basis: [f64; N],
+    x: f64,
+) {
     for i in 0..N {
         for j in 0..=i {
             matrix[i][j] += basis[i] * basis[j];
@@ -168,16 +199,24 @@ mod tests {
 
     fn record(length: usize, frequency: f64, phase: f64) -> Vec<f32> {
         (0..length)
-            .map(|n| (0.7 * (TAU * frequency * n as f64 + phase).cos() + 0.2 + 1e-5 * n as f64) as f32)
+            .map(|n| {
+                (0.7 * (TAU * frequency * n as f64 + phase).cos() + 0.2 + 1e-5 * n as f64) as f32
+            })
             .collect()
     }
 
     #[test]
     fn a_clean_tone_with_offset_and_slope_is_found_to_single_precision() {
-        for (length, frequency, phase) in [(64, 0.123, 0.4), (1000, 0.130_07, -2.9), (4097, 0.067, 3.0)] {
-            let tone = estimate_tone(&record(length, frequency, phase), 1e6, (50e3, 150e3)).unwrap();
+        for (length, frequency, phase) in
+            [(64, 0.123, 0.4), (1000, 0.130_07, -2.9), (4097, 0.067, 3.0)]
+        {
+            let tone =
+                estimate_tone(&record(length, frequency, phase), 1e6, (50e3, 150e3)).unwrap();
             let tolerance_hz = 1e6 * 1e-6 / length as f64;
-            assert!((tone.frequency_hz.value - frequency * 1e6).abs() < tolerance_hz.max(1e-5), "{tone:?}");
+            assert!(
+                (tone.frequency_hz.value - frequency * 1e6).abs() < tolerance_hz.max(1e-5),
+                "{tone:?}"
+            );
             assert!((tone.amplitude.value - 0.7).abs() < 1e-6, "{tone:?}");
             assert!((tone.phase_rad - phase).abs() < 1e-5, "{tone:?}");
         }

@@ -1,1 +1,24 @@
-//! From baseband to soft bits and frames.
+//! From a stretch of samples with the field on to soft bits and frames.
+//!
+//! [`listen`] measures the carrier, looks for the modulation of a key along its own axis in the plane of in-phase
+//! and quadrature, finds the bit length among multiples of the carrier period, and decodes.
+
+mod axis;
+mod band;
+mod biphase;
+mod deviation;
+mod fold;
+mod key;
+mod listen;
+mod manchester;
+mod model;
+mod rate;
+mod search;
+mod soft_frame;
+mod timing;
+
+pub use listen::listen;
+pub use model::{
+    Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, LineCode, ListenOptions,
+    Listening,
+};

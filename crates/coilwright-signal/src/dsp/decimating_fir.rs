@@ -42,7 +42,12 @@ impl WithSimd for DecimatingFir<'_> {
         let mut index = 0;
         for group in self.outputs.chunks_mut(GROUP) {
             if let [a, b, c, d] = group {
-                let sums = four(simd, taps_re, taps_im, std::array::from_fn(|k| window(index + k)));
+                let sums = four(
+                    simd,
+                    taps_re,
+                    taps_im,
+                    std::array::from_fn(|k| window(index + k)),
+                );
                 for (output, sum) in [a, b, c, d].into_iter().zip(sums) {
                     *output = sum;
                 }
@@ -67,17 +72,26 @@ fn four<S: Simd>(
     let mut re = [zero; GROUP];
     let mut im = [zero; GROUP];
     let [a, b, c, d] = windows;
-    for (((((&tap_re, &tap_im), &a), &b), &c), &d) in taps_re.iter().zip(taps_im).zip(a).zip(b).zip(c).zip(d) {
+    for (((((&tap_re, &tap_im), &a), &b), &c), &d) in
+        taps_re.iter().zip(taps_im).zip(a).zip(b).zip(c).zip(d)
+    {
         for (k, x) in [a, b, c, d].into_iter().enumerate() {
             re[k] = simd.mul_add_e_f32s(x, tap_re, re[k]);
             im[k] = simd.mul_add_e_f32s(x, tap_im, im[k]);
         }
     }
-    std::array::from_fn(|k| Complex32::new(simd.reduce_sum_f32s(re[k]), simd.reduce_sum_f32s(im[k])))
+    std::array::from_fn(|k| {
+        Complex32::new(simd.reduce_sum_f32s(re[k]), simd.reduce_sum_f32s(im[k]))
+    })
 }
 
 #[inline(always)]
-fn one<S: Simd>(simd: S, taps_re: &[S::f32s], taps_im: &[S::f32s], window: &[S::f32s]) -> Complex32 {
+fn one<S: Simd>(
+    simd: S,
+    taps_re: &[S::f32s],
+    taps_im: &[S::f32s],
+    window: &[S::f32s],
+) -> Complex32 {
     let mut re = simd.splat_f32s(0.0);
     let mut im = re;
     for ((&tap_re, &tap_im), &x) in taps_re.iter().zip(taps_im).zip(window) {
@@ -113,7 +127,10 @@ mod tests {
             let taps_re: Vec<f32> = (0..taps).map(|n| wave(n, 0.31) / 8.0).collect();
             let taps_im: Vec<f32> = (0..taps).map(|n| wave(n, 0.53) / 8.0).collect();
             let count = DecimatingFir::outputs(samples.len(), taps, decimation);
-            assert!((count - 1) * decimation + taps <= samples.len() && count * decimation + taps > samples.len());
+            assert!(
+                (count - 1) * decimation + taps <= samples.len()
+                    && count * decimation + taps > samples.len()
+            );
             let run = |scalar: bool| {
                 let mut outputs = vec![Complex32::default(); count];
                 let fir = DecimatingFir {

@@ -5,6 +5,15 @@ use num_complex::{Complex32, Complex64};
 use super::LowPass;
 use super::decimating_fir::{DecimatingFir, TAP_MULTIPLE};
 
+/// Frequency where the response is halved, as a fraction of the decimated rate.
+const CUTOFF: f64 = 0.4;
+/// No band is narrower than this, in cycles per sample.
+const MIN_CUTOFF: f64 = 0.01;
+/// The response is halved at this share of the way to the mirror image.
+const IMAGE_SHARE: f64 = 0.7;
+/// Below this decimation the filter is as long as for twice this decimation, or it would not be steep enough.
+const FEW: usize = 4;
+
 /// Brings a band round one frequency down to 0 Hz and decimates it, block by block.
 ///
 /// One pass over the real samples: the low-pass taps are shifted to the frequency, so that filtering and decimation
@@ -33,12 +42,32 @@ pub struct DownConverter {
 }
 
 impl DownConverter {
-    /// A converter for `frequency` in cycles per sample that keeps every `decimation`-th output and spends
-    /// `spans * decimation` taps on each; 4 spans hold the loss of a matched filter under 0.2 dB.
+    /// A converter of real samples for `frequency` in cycles per sample that keeps every `decimation`-th output and
+    /// spends `spans * decimation` taps on each; 4 spans hold the loss of a matched filter under 0.2 dB.
+    ///
+    /// The band is narrowed where the mirror image of the carrier would fall into it.
     #[must_use]
     pub fn new(frequency: f64, decimation: usize, spans: usize) -> Self {
+        let folded = (frequency - frequency.round()).abs();
+        let to_image = (2.0 * folded).min(1.0 - 2.0 * folded);
+        Self::with_cutoff(frequency, decimation, spans, IMAGE_SHARE * to_image)
+    }
+
+    /// A converter of complex samples, for [`Self::process_complex`].
+    #[must_use]
+    pub fn for_complex(frequency: f64, decimation: usize, spans: usize) -> Self {
+        Self::with_cutoff(frequency, decimation, spans, 1.0)
+    }
+
+    fn with_cutoff(frequency: f64, decimation: usize, spans: usize, limit: f64) -> Self {
         let decimation = decimation.max(1);
-        let low_pass = LowPass::decimating(decimation, spans.max(1));
+        let cutoff = (CUTOFF / decimation as f64).min(limit.max(MIN_CUTOFF));
+        let length = if decimation < FEW {
+            spans.max(1) * FEW * 2
+        } else {
+            spans.max(1) * decimation
+        };
+        let low_pass = LowPass::new(cutoff, length);
         let taps = without_offset(&low_pass, frequency);
         let padded = taps.len().next_multiple_of(TAP_MULTIPLE);
         let pad = |part: fn(&Complex64) -> f64| {
@@ -94,7 +123,8 @@ impl DownConverter {
     /// over block borders is the caller's.
     pub fn process_complex(&mut self, pairs: &[f32], outputs: &mut Vec<Complex32>) {
         let (pairs, _) = pairs.as_chunks::<2>();
-        let [in_phase, quadrature] = [0, 1].map(|part| pairs.iter().map(|pair| pair[part]).collect::<Vec<f32>>());
+        let [in_phase, quadrature] =
+            [0, 1].map(|part| pairs.iter().map(|pair| pair[part]).collect::<Vec<f32>>());
         let mut twin = self.clone();
         let first = outputs.len();
         self.convert(&in_phase, outputs);
@@ -110,7 +140,10 @@ impl DownConverter {
     fn convert(&mut self, samples: &[f32], outputs: &mut Vec<Complex32>) {
         let count = DecimatingFir::outputs(samples.len(), self.taps_re.len(), self.decimation);
         self.filter(samples, count, outputs);
-        self.carry = samples.get(count * self.decimation..).unwrap_or_default().to_vec();
+        self.carry = samples
+            .get(count * self.decimation..)
+            .unwrap_or_default()
+            .to_vec();
     }
 
     fn filter(&mut self, samples: &[f32], count: usize, outputs: &mut Vec<Complex32>) {

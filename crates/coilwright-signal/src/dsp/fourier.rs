@@ -1,4 +1,4 @@
-//! Fourier transforms of lengths 2^k and 3·2^k, with the plans kept for each thread.
+//! Fourier transforms of convenient lengths, with the plans kept for each thread.
 
 use std::cell::RefCell;
 
@@ -14,11 +14,13 @@ thread_local! {
     static WORKSHOP: RefCell<Workshop> = RefCell::new(Workshop { planner: FftPlanner::new(), scratch: Vec::new() });
 }
 
-/// Returns the smallest length of the form 2^k or 3·2^k that is at least `length`.
+/// Returns the smallest length of the form 2^k, 5·2^k, 3·2^k or 9·2^k that is at least `length`.
 pub(crate) fn fast_length(length: usize) -> usize {
-    let power = length.max(2).next_power_of_two();
-    let three = power / 4 * 3;
-    if three >= length && three > 0 { three } else { power }
+    let power = length.max(16).next_power_of_two();
+    [power / 16 * 9, power / 8 * 5, power / 4 * 3]
+        .into_iter()
+        .find(|&shorter| shorter >= length)
+        .unwrap_or(power)
 }
 
 /// Replaces `values` by Σ x\[n\] e^(−j2πkn/N).

@@ -2,28 +2,25 @@ use std::f64::consts::PI;
 
 /// Shape of the window: about 53 dB of stop-band attenuation.
 const KAISER_BETA: f64 = 5.0;
-/// Frequency where the response is halved, as a fraction of the decimated rate.
-const CUTOFF: f64 = 0.4;
-
-/// A linear-phase low-pass filter for decimation: a sinc under a Kaiser window, with unit gain at 0 Hz.
+/// A linear-phase low-pass filter: a sinc under a Kaiser window, with unit gain at 0 Hz.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LowPass {
     taps: Vec<f64>,
 }
 
 impl LowPass {
-    /// A filter of `spans * decimation` taps whose response is halved at 0.4 of the decimated rate.
+    /// A filter of `length` taps whose response is halved at `cutoff`, in cycles per sample.
     #[must_use]
-    pub fn decimating(decimation: usize, spans: usize) -> Self {
-        let length = (spans * decimation).max(1);
+    pub fn new(cutoff: f64, length: usize) -> Self {
+        let length = length.max(1);
         let centre = (length as f64 - 1.0) / 2.0;
         let half = length as f64 / 2.0;
-        let cutoff = CUTOFF / decimation.max(1) as f64;
         let mut taps: Vec<f64> = (0..length)
             .map(|n| {
                 let t = n as f64 - centre;
                 let ratio = t / half;
-                sinc(2.0 * cutoff * t) * bessel_i0(KAISER_BETA * (1.0 - ratio * ratio).max(0.0).sqrt())
+                sinc(2.0 * cutoff * t)
+                    * bessel_i0(KAISER_BETA * (1.0 - ratio * ratio).max(0.0).sqrt())
             })
             .collect();
         let sum: f64 = taps.iter().sum();
@@ -57,7 +54,11 @@ impl LowPass {
 
 /// sin(πx)/(πx).
 fn sinc(x: f64) -> f64 {
-    if x.abs() < 1e-9 { 1.0 } else { (PI * x).sin() / (PI * x) }
+    if x.abs() < 1e-9 {
+        1.0
+    } else {
+        (PI * x).sin() / (PI * x)
+    }
 }
 
 /// Modified Bessel function of order 0, by its power series.
@@ -78,12 +79,16 @@ mod tests {
     #[test]
     fn the_bessel_function_matches_its_table() {
         // Abramowitz and Stegun, table 9.8: e^-x I0(x) at 5 is 0.18354 08126.
-        approx::assert_abs_diff_eq!(bessel_i0(5.0) * (-5.0_f64).exp(), 0.183_540_812_6, epsilon = 1e-10);
+        approx::assert_abs_diff_eq!(
+            bessel_i0(5.0) * (-5.0_f64).exp(),
+            0.183_540_812_6,
+            epsilon = 1e-10
+        );
     }
 
     #[test]
     fn it_passes_the_middle_and_stops_what_would_fold_onto_it() {
-        let filter = LowPass::decimating(16, 4);
+        let filter = LowPass::new(0.4 / 16.0, 64);
         approx::assert_abs_diff_eq!(filter.gain(0.0), 1.0, epsilon = 1e-12);
         approx::assert_abs_diff_eq!(filter.gain(0.4 / 16.0), 0.5, epsilon = 0.02);
         for k in 0..100 {

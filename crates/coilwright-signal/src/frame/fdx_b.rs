@@ -119,6 +119,28 @@ pub fn is_valid(bits: &[u8; LENGTH_BITS]) -> bool {
     has_header(bits) && has_control_bits(bits) && has_crc(bits)
 }
 
+/// The bits that are the same in every frame.
+pub(crate) fn known_bits() -> [Option<u8>; LENGTH_BITS] {
+    std::array::from_fn(|position| match position.checked_sub(HEADER_BITS) {
+        None => Some(u8::from(position == HEADER_BITS - 1)),
+        Some(index) => (index % GROUP_BITS == GROUP_BITS - 1).then_some(1),
+    })
+}
+
+/// For each bit, what it adds to the register of the check, which is empty at the end of a valid frame.
+pub(crate) fn syndromes() -> [u32; LENGTH_BITS] {
+    let mut syndromes = [0; LENGTH_BITS];
+    for index in 0..(IDENTIFICATION_GROUPS + CHECK_GROUPS) * 8 {
+        let position = HEADER_BITS + index / 8 * GROUP_BITS + index % 8;
+        let mut alone = [0; LENGTH_BITS];
+        alone[position] = 1;
+        syndromes[position] = KERMIT
+            .of_bits(content(&alone, 0, IDENTIFICATION_GROUPS + CHECK_GROUPS))
+            .into();
+    }
+    syndromes
+}
+
 fn has_header(bits: &[u8; LENGTH_BITS]) -> bool {
     bits[..HEADER_BITS - 1].iter().all(|&bit| bit == 0) && bits[HEADER_BITS - 1] == 1
 }

@@ -92,19 +92,31 @@ pub fn is_valid(bits: &[u8; LENGTH_BITS]) -> bool {
         && (0..COLUMNS).all(|column| column_sum(bits, column) == 0)
 }
 
-/// Returns, for each of the 14 parity checks, the positions of the bits that it covers; their sum is even.
-pub(crate) fn parity_groups() -> [Vec<usize>; ROWS + COLUMNS] {
-    std::array::from_fn(|group| {
-        if group < ROWS {
-            let start = HEADER_BITS + group * ROW_BITS;
-            (start..start + ROW_BITS).collect()
+/// The bits that are the same in every frame.
+pub(crate) fn known_bits() -> [Option<u8>; LENGTH_BITS] {
+    let mut known = [None; LENGTH_BITS];
+    known[..HEADER_BITS].fill(Some(1));
+    known[LENGTH_BITS - 1] = Some(0);
+    known
+}
+
+/// For each bit, which of the 14 parity checks it enters, as a bit set.
+pub(crate) fn syndromes() -> [u32; LENGTH_BITS] {
+    std::array::from_fn(|position| {
+        let Some(index) = position
+            .checked_sub(HEADER_BITS)
+            .filter(|&index| index < ROWS * ROW_BITS + COLUMNS)
+        else {
+            return 0;
+        };
+        let (row, column) = (index / ROW_BITS, index % ROW_BITS);
+        let of_row = if row < ROWS { 1 << row } else { 0 };
+        let of_column = if column < COLUMNS {
+            1 << (ROWS + column)
         } else {
-            let column = group - ROWS;
-            (0..ROWS)
-                .map(|row| HEADER_BITS + row * ROW_BITS + column)
-                .chain([COLUMN_PARITY + column])
-                .collect()
-        }
+            0
+        };
+        of_row | of_column
     })
 }
 

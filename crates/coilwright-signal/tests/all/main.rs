@@ -1,15 +1,8 @@
-//! Integration tests of `coilwright-signal`, in one binary.
-#![cfg_attr(
-    test,
-    allow(
-        clippy::unwrap_used,
-        clippy::panic,
-        clippy::float_cmp,
-        reason = "a test fails by panicking, and what must be exact is compared exactly"
-    )
-)]
+
 
 mod activity;
+mod listening;
 mod published_codes;
 mod published_frames;
 mod readers;
+mod synthetic;

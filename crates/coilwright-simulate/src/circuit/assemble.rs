@@ -156,8 +156,8 @@ impl Circuit {
         }
     }
 
-    /// Coupling factor between two different inductors.
-    fn coupling(&self, first: State, second: State) -> f64 {
+    /// Coupling factor between two different inductors, in the order of [`StateSpace::states`]; 0 for capacitors.
+    pub(crate) fn coupling(&self, first: State, second: State) -> f64 {
         use State::{CoilCurrent, DriverCurrent, KeyCurrent, LoopCurrent, PickupCurrent};
         match (first, second) {
             (CoilCurrent, PickupCurrent) => self.pickup.coupling_ring,

@@ -13,4 +13,5 @@ mod schedule;
 
 pub use drive::{Drive, GatePhase, Waveform};
 pub use engine::{Trace, simulate};
+pub(crate) use schedule::Segment;
 pub use schedule::{Change, Schedule, SwitchEvent};

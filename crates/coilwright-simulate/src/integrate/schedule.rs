@@ -1,5 +1,5 @@
-use super::Drive;
-use super::drive::SAME_TIME_S;
+use super::drive::{Edges, SAME_TIME_S};
+use super::{Drive, Waveform};
 use crate::SimulateError;
 use crate::circuit::{Circuit, Configuration, DriverSwitch, KeySwitch};
 use crate::error::require;
@@ -112,6 +112,34 @@ enum Event {
 }
 
 impl Segment {
+    /// Returns the square drive's levels and the times from which they hold; a sine drive counts as 0 V.
+    pub(crate) fn levels(&self, drive: &Drive) -> Vec<(f64, f64)> {
+        let (
+            Some(origin_s),
+            Waveform::Square {
+                high_volt,
+                low_volt,
+                duty,
+            },
+        ) = (self.origin_s, drive.waveform)
+        else {
+            return vec![(self.start_s, 0.0)];
+        };
+        let mut edges = Edges::new(
+            (high_volt, low_volt, duty),
+            drive.frequency_hz,
+            origin_s,
+            self.start_s,
+        );
+        let mut levels = vec![(self.start_s, edges.level_volt())];
+        while edges.next_s() < self.end_s - SAME_TIME_S {
+            let time_s = edges.next_s();
+            edges.step_volt();
+            levels.push((time_s, edges.level_volt()));
+        }
+        levels
+    }
+
     fn apply(&mut self, event: Event) {
         match event {
             Event::FieldOn(origin_s) => {

@@ -25,8 +25,11 @@ pub(super) fn open(
     let stated_hz = f64::from(format.sample_rate_hz);
     let mut warnings = choice_warnings(options, format.channels, Some(stated_hz));
     warnings.extend(header.warnings);
+    let channel = options.channel_of(input.name(), format.channels)?;
     let plan = Plan {
-        layout: format.layout(options.channel_of(input.name(), format.channels)?),
+        layout: format.layout(channel),
+        channel,
+        channels: format.channels,
         sample_rate_hz: options.rate(input.name(), Some(stated_hz))?,
         unit: Unit::FullScale,
         step: format.step(),

@@ -97,7 +97,7 @@ fn ring(draw: &mut Draw, frequency_hz: f64) -> Option<Circuit> {
             joint: Joint {
                 closed_ohm: draw.uniform(0.05, 0.3),
                 broken_ohm: 1e8,
-                gap_farad: draw.log_uniform(1e-12, 10e-12),
+                gap_farad: draw.log_uniform(3e-12, 30e-12),
             },
             coil_short_ohm: None,
             terminal_short_ohm: None,

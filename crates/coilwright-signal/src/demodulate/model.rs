@@ -1,0 +1,164 @@
+use serde::Serialize;
+
+use crate::frame::Frame;
+use crate::{Estimate, Span};
+
+/// How to listen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListenOptions {
+    /// Bit lengths to look for, in carrier periods.
+    pub clocks_per_bit: Vec<u32>,
+    /// The bit length that an earlier stretch showed: it alone is tried first.
+    pub expected_clocks_per_bit: Option<u32>,
+    /// Whether to keep the deviation along the modulation axis for plots.
+    pub keep_baseband: bool,
+}
+
+impl Default for ListenOptions {
+    fn default() -> Self {
+        Self {
+            clocks_per_bit: vec![64, 40, 32, 16, 50, 100, 128],
+            expected_clocks_per_bit: None,
+            keep_baseband: false,
+        }
+    }
+}
+
+/// What a stretch of signal with the field on has to say.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Listening {
+    /// The stretch, in samples from the start of the capture.
+    pub span: Span,
+    /// Carrier frequency in the air, measured over the stretch.
+    pub carrier_hz: Estimate,
+    /// Carrier amplitude (peak), in the unit of the samples; the level for an envelope.
+    pub amplitude: Estimate,
+    /// Noise beside the carrier: power per hertz over the carrier's power, in dB/Hz, on one side.
+    pub noise_dbc_hz: f64,
+    /// Direction of the modulation against the carrier's phase, −π/2 to π/2: 0 is pure amplitude, ±π/2 pure phase.
+    /// `None` when nothing modulates.
+    pub axis_rad: Option<f64>,
+    /// Whether anything modulates the carrier the way a key does.
+    pub detection: Detection,
+    /// The keys that answer: none or one, the stronger if two collide.
+    pub keys: Vec<KeyRead>,
+    /// A second key on top of the first, if there is one.
+    pub collision: Option<Collision>,
+    /// Narrow lines that were taken out because they outweighed all else.
+    pub lines: Vec<Line>,
+    /// The deviation along the modulation axis, if it was asked for.
+    #[serde(skip)]
+    pub baseband: Option<Baseband>,
+}
+
+/// The decision whether the carrier is modulated.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Detection {
+    /// Whether the statistic reaches the threshold.
+    pub modulated: bool,
+    /// How much the matched-filter energy depends on the bit phase, in standard deviations of noise alone.
+    pub statistic: f64,
+    /// Where the statistic counts: noise alone reaches it in fewer than 1 of 1000 stretches.
+    pub threshold: f64,
+    /// The bit length that fits best, in carrier periods.
+    pub clocks_per_bit: Option<u32>,
+}
+
+/// The line code of a read key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LineCode {
+    /// Direction of the mid-bit transition.
+    Manchester,
+    /// Transition at every boundary; a second one in mid-bit for one of the values.
+    Biphase,
+}
+
+/// One key's answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct KeyRead {
+    /// How the key modulates: `ask`.
+    pub modulation: &'static str,
+    /// The line code; `None` when no frame was found, since Manchester and biphase are the same process until then.
+    pub line_code: Option<LineCode>,
+    /// Bit length in carrier periods.
+    pub clocks_per_bit: u32,
+    /// Peak deviation of the carrier along the modulation axis over the carrier's amplitude.
+    pub depth: Estimate,
+    /// Energy per bit over noise density, in decibels, as the matched filter sees it.
+    pub eb_n0_db: f64,
+    /// Smallest soft bit over the mean one.
+    pub margin: f64,
+    /// Hard bits (of the Manchester reading when no frame was found), first sent first.
+    pub bits: Vec<u8>,
+    /// Soft bits: positive for 1, in units of the deviation.
+    pub soft_bits: Vec<f32>,
+    /// When the bits were sent.
+    pub bit_times: BitTimes,
+    /// The frames that were read, in order of time.
+    pub frames: Vec<FrameRead>,
+    /// How often the first frame's payload was read, corrected reads counted once.
+    pub repeats: usize,
+}
+
+/// Times of a run of bits: bit k begins at `first + k * period`, in samples from the start of the capture.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct BitTimes {
+    /// Start of bit 0.
+    pub first: f64,
+    /// Length of a bit.
+    pub period: f64,
+}
+
+impl BitTimes {
+    /// Returns the samples that `count` bits from bit `index` on cover.
+    #[must_use]
+    pub fn span(&self, index: usize, count: usize) -> Span {
+        let at = |k: usize| (self.first + k as f64 * self.period).round().max(0.0) as u64;
+        Span::new(at(index), at(index + count))
+    }
+}
+
+/// A frame and where it was read.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FrameRead {
+    /// The frame; every check holds.
+    pub frame: Frame,
+    /// The samples it came from: one frame, or the whole stretch when repeats were added up.
+    pub span: Span,
+    /// Whether the bits are inverted against the usual convention (Manchester: 1 is high then low; biphase: 1 holds).
+    pub inverted: bool,
+    /// How many bits were corrected from the parity or check; 0 for a frame that was read as it is.
+    pub corrected_bits: usize,
+}
+
+/// Two keys that answer at once.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Collision {
+    /// The levels that the soft bits gather at, in units of the deviation.
+    pub levels: Vec<f64>,
+    /// What the stronger key does not explain, over what noise explains.
+    pub statistic: f64,
+    /// Where the statistic counts.
+    pub threshold: f64,
+}
+
+/// A narrow line beside the carrier.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Line {
+    /// Distance from the carrier as it appears in the samples.
+    pub offset_hz: f64,
+    /// Amplitude over the carrier's, in decibels.
+    pub level_dbc: f64,
+}
+
+/// The deviation of the carrier along the modulation axis: value k stands for sample `first + k * step`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Baseband {
+    /// Relative deviation; 0.01 is one per cent.
+    pub values: Vec<f32>,
+    /// Sample position of the first value, from the start of the capture.
+    pub first: f64,
+    /// Samples from one value to the next.
+    pub step: f64,
+}

@@ -1,0 +1,198 @@
+//! Synthetic captures through the whole of `listen`.
+
+use coilwright_signal::capture::SampleKind;
+use coilwright_signal::carrier::Carrier;
+use coilwright_signal::code::{biphase, manchester};
+use coilwright_signal::demodulate::{LineCode, ListenOptions, Listening, listen};
+use coilwright_signal::frame::{FdxB, FrameKind, ReadOnly64, fdx_b, read_only_64};
+
+use crate::synthetic::{Answer, add_line};
+
+const SANDPIPER: ReadOnly64 = ReadOnly64 {
+    customer: 0x12,
+    number: 0x3456_789A,
+};
+
+fn read_only_levels(convention: manchester::Convention) -> Vec<u8> {
+    manchester::encode(&read_only_64::encode(&SANDPIPER), convention)
+}
+
+/// Two frames, so that the levels close on themselves.
+fn sheep_levels() -> Vec<u8> {
+    let sheep = FdxB {
+        animal: true,
+        reserved: 0,
+        data_block: false,
+        country: 999,
+        national: 123_456_789_012,
+        trailer: 0,
+    };
+    biphase::encode(
+        &fdx_b::encode(&sheep).repeat(2),
+        biphase::Convention::Space,
+        0,
+    )
+}
+
+fn hear(answer: &Answer, samples: &[f32]) -> Listening {
+    let carrier = Carrier::direct(answer.carrier_hz + 2.0);
+    listen(
+        samples,
+        SampleKind::Real,
+        answer.sample_rate_hz,
+        1_000,
+        &carrier,
+        &ListenOptions::default(),
+    )
+}
+
+#[test]
+fn a_manchester_key_is_read_at_every_rate_and_in_both_polarities() {
+    for clocks in [64_u32, 40, 32, 16] {
+        for (convention, inverted) in [
+            (manchester::Convention::Thomas, false),
+            (manchester::Convention::Ieee8023, true),
+        ] {
+            let answer = Answer::new(read_only_levels(convention), f64::from(clocks));
+            let heard = hear(&answer, &answer.samples(0.25));
+            assert!(
+                (heard.carrier_hz.value - answer.carrier_hz).abs() < 0.02,
+                "{:?}",
+                heard.carrier_hz
+            );
+            assert!((heard.amplitude.value - answer.amplitude).abs() < 1e-3);
+            let [key] = heard.keys.as_slice() else {
+                panic!("no key at RF/{clocks}")
+            };
+            assert_eq!(
+                (key.clocks_per_bit, key.line_code),
+                (clocks, Some(LineCode::Manchester))
+            );
+            assert!(
+                (key.depth.value / answer.depth - 1.0).abs() < 0.1,
+                "{:?}",
+                key.depth
+            );
+            let frames = (0.25 * answer.carrier_hz / f64::from(64 * clocks)) as usize - 1;
+            assert!(
+                key.repeats >= frames && key.frames.len() == key.repeats,
+                "{} of {frames}",
+                key.repeats
+            );
+            for read in &key.frames {
+                assert_eq!(read.frame.payload, "123456789A");
+                assert_eq!((read.inverted, read.corrected_bits), (inverted, 0));
+            }
+            // The first frame begins where it was sent.
+            let sent = 1_000.0 + answer.delay_s * answer.sample_rate_hz;
+            let frame_samples = f64::from(64 * clocks) / answer.carrier_hz * answer.sample_rate_hz;
+            let off = (key.frames[0].span.start as f64 - sent) / frame_samples;
+            assert!((off - off.round()).abs() * 64.0 < 0.05, "{off} frames");
+        }
+    }
+}
+
+#[test]
+fn a_sheep_tag_is_read() {
+    let mut answer = Answer::new(sheep_levels(), 32.0);
+    answer.carrier_hz = 134_195.0;
+    let heard = hear(&answer, &answer.samples(0.2));
+    let key = &heard.keys[0];
+    assert_eq!(
+        (key.line_code, key.clocks_per_bit),
+        (Some(LineCode::Biphase), 32)
+    );
+    assert_eq!(key.frames[0].frame.kind, FrameKind::FdxB);
+    assert_eq!(key.frames[0].frame.payload, "8000F9DCBE991A14");
+    assert!(key.repeats >= 5 && !key.frames[0].inverted);
+    assert!(heard.collision.is_none());
+}
+
+#[test]
+fn pure_phase_modulation_is_read_and_its_axis_told() {
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+    answer.axis_rad = 1.5;
+    let heard = hear(&answer, &answer.samples(0.2));
+    assert!(
+        (heard.axis_rad.unwrap() - 1.5).abs() < 0.05,
+        "{:?}",
+        heard.axis_rad
+    );
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+}
+
+#[test]
+fn a_bare_carrier_with_hum_is_not_modulated() {
+    for seed in 0..5 {
+        let mut answer = Answer::new(Vec::new(), 64.0);
+        answer.hum = 0.02;
+        answer.seed = seed;
+        let heard = hear(&answer, &answer.samples(0.25));
+        assert!(!heard.detection.modulated, "{:?}", heard.detection);
+        assert!(heard.keys.is_empty() && heard.axis_rad.is_none());
+    }
+}
+
+#[test]
+fn hum_twenty_times_the_modulation_does_not_hide_a_key() {
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+    answer.depth = 0.002;
+    answer.hum = 0.04;
+    answer.snr_db = 55.0;
+    let heard = hear(&answer, &answer.samples(0.25));
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+}
+
+#[test]
+fn a_folded_harmonic_beside_the_carrier_does_not_hide_a_key() {
+    // The seventh harmonic of 125003.7 Hz folds to 124974.1 Hz at 1 MS/s, 20 dB above a modulation of 0.2 %.
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+    answer.depth = 0.002;
+    answer.snr_db = 55.0;
+    let mut samples = answer.samples(0.25);
+    add_line(&mut samples, 1e6, 124_974.1, 0.01);
+    let heard = hear(&answer, &samples);
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+}
+
+#[test]
+fn a_weak_key_is_read_from_its_repeats() {
+    for (levels, carrier_hz, clocks, payload) in [
+        (
+            read_only_levels(manchester::Convention::Thomas),
+            125_003.7,
+            64.0,
+            "123456789A",
+        ),
+        (sheep_levels(), 134_200.0, 32.0, "8000F9DCBE991A14"),
+    ] {
+        let mut answer = Answer::new(levels, clocks);
+        answer.carrier_hz = carrier_hz;
+        let answer = answer.with_eb_n0(-2.0);
+        let heard = hear(&answer, &answer.samples(0.7));
+        let key = &heard.keys[0];
+        assert_eq!(key.frames[0].frame.payload, payload);
+        assert!(key.repeats > 15, "{}", key.repeats);
+    }
+}
+
+#[test]
+fn hopeless_stretches_give_no_detection() {
+    let carrier = Carrier::direct(125e3);
+    for samples in [
+        vec![],
+        vec![0.0; 5],
+        vec![0.0; 50_000],
+        vec![f32::NAN; 50_000],
+    ] {
+        let heard = listen(
+            &samples,
+            SampleKind::Real,
+            1e6,
+            0,
+            &carrier,
+            &ListenOptions::default(),
+        );
+        assert!(!heard.detection.modulated && heard.keys.is_empty());
+    }
+}
