@@ -37,4 +37,10 @@ pub(crate) enum TaskError {
     /// Generated files differ from what the code writes.
     #[error("not up to date: {}\nRun `cargo xtask generate` and commit the result.", files.join(", "))]
     Stale { files: Vec<String> },
+    /// A capture could not be written.
+    #[error(transparent)]
+    Capture(#[from] coilwright_signal::capture::WriteError),
+    /// A demonstration lock makes no sense.
+    #[error(transparent)]
+    Simulate(#[from] coilwright_simulate::SimulateError),
 }

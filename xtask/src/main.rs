@@ -1,5 +1,6 @@
 //! Developer commands of Coilwright: `cargo xtask --help`.
 
+mod demo;
 mod environment;
 mod error;
 mod generate;
@@ -30,6 +31,8 @@ enum Task {
     Ci,
     /// Make or refresh `.venv` with the pinned tools and build the Python package into it.
     Environment,
+    /// Simulate the demonstration captures of testdata/sandpiper anew.
+    Demo,
     /// Write the files that are made from the code: command help and fault pages.
     Generate {
         /// Write nothing; fail when a file is not what the code would write.
@@ -53,6 +56,7 @@ fn run(task: &Task) -> Result<ExitCode, TaskError> {
         Task::Test => suite::run(),
         Task::Ci => process::require(Command::new(process::root().join(".ci/run"))),
         Task::Environment => environment::Environment::prepare()?.build_package(),
+        Task::Demo => demo::write(&process::root()),
         Task::Generate { check: true } => generate::check(&process::root()),
         Task::Generate { check: false } => generate::write(&process::root()),
     }

@@ -53,7 +53,7 @@ fn stubs(environment: &Environment) -> Result<Tally, TaskError> {
         "mypy.stubtest",
         "--mypy-config-file",
         "pyproject.toml",
-        "coilwright",
+        "coilwright._core",
     ]);
     let stub_success = observe(command)?.success;
     let mut command = environment.python();
