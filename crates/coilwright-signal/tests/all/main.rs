@@ -5,4 +5,5 @@ mod listening;
 mod published_codes;
 mod published_frames;
 mod readers;
+mod recognising;
 mod synthetic;
