@@ -25,7 +25,8 @@ pub(super) fn field(measured: &Measured, findings: &mut Vec<Finding>) -> FieldEv
         });
         return FieldEvidence::Absent;
     }
-    let trace = snr_db.is_some_and(|snr_db| snr_db < TRACE_SNR_DB);
+    let steady = !measured.field.bursts.is_empty();
+    let trace = !steady || snr_db.is_none_or(|snr_db| snr_db < TRACE_SNR_DB);
     let frequency = measured.carrier.frequency_hz.map_or_else(
         || "the carrier".to_owned(),
         |frequency| format!("a carrier at {}", kilohertz(frequency)),

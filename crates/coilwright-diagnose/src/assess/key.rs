@@ -6,6 +6,10 @@ use crate::measure::Measured;
 use crate::result::{Finding, FindingId, KeyFound, Weight};
 use crate::words::percent;
 
+/// Energy of a bit over noise density under which a modulation without a frame is no key that can be told from the noise,
+/// in decibels: at 6 dB a 64-bit frame is read in four of five tries.
+const CREDIBLE_EB_N0_DB: f64 = 6.0;
+
 pub(super) fn key(
     measured: &Measured,
     field: FieldEvidence,
@@ -24,8 +28,8 @@ pub(super) fn key(
     }
     match measured.keys.first() {
         Some(key) if key.frame.is_some() => reads(key, findings),
-        Some(key) => unreadable(key, findings),
-        None => silent(measured, findings),
+        Some(key) if key.eb_n0_db >= CREDIBLE_EB_N0_DB => unreadable(key, findings),
+        _ => silent(measured, findings),
     }
 }
 

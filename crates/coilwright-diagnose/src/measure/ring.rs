@@ -1,6 +1,6 @@
 //! The ring's resonance and Q from the switching edges of the field.
 
-use coilwright_coil::{FitError, RingDownFit, RingDownOptions, fit_turn_off, fit_turn_on};
+use coilwright_coil::{EdgesFit, FitError, RingDownFit, RingDownOptions, fit_edges};
 use coilwright_signal::Estimate;
 use coilwright_signal::activity::{Activity, Edge, EdgeKind, EdgeWindow};
 
@@ -14,10 +14,6 @@ const RECORD_CYCLES: f64 = 100.0;
 const SHORTEST_CYCLES: f64 = 8.0;
 /// Edges that are fitted jointly at most; the error falls with the root of their number.
 const EDGES_AT_MOST: usize = 12;
-/// Poles that differ by more than this share of frequency are taken as different.
-const SAME_RESONANCE: f64 = 0.02;
-/// The same for Q.
-const SAME_Q: f64 = 0.2;
 
 /// What the fits need to know about the capture.
 #[derive(Clone, Copy, Debug)]
@@ -31,7 +27,7 @@ pub(super) struct RingContext {
 }
 
 /// The ring from all usable edges.
-pub(super) fn ring(activity: &Activity, windows: &[EdgeWindow], context: RingContext) -> Ring {
+pub(super) fn ring<'a>(activity: &Activity, windows: &'a [EdgeWindow], context: RingContext) -> Ring {
     let on = records(activity, windows, EdgeKind::On, context);
     let off = records(activity, windows, EdgeKind::Off, context);
     if on.is_empty() && off.is_empty() {
@@ -44,25 +40,23 @@ pub(super) fn ring(activity: &Activity, windows: &[EdgeWindow], context: RingCon
         quantisation_step: context.quantisation_step,
         ..RingDownOptions::default()
     };
-    let turn_on = fit(&on, context.sample_rate_hz, |cuts| {
-        fit_turn_on(
-            cuts,
-            context.sample_rate_hz,
-            coil(context.carrier_hz),
-            &options,
-        )
-        .map(|fit| fit.ring)
-    });
-    let turn_off = fit(&off, context.sample_rate_hz, |cuts| {
-        fit_turn_off(
-            cuts,
-            context.sample_rate_hz,
-            coil(context.carrier_hz),
-            &options,
-        )
-        .map(|fit| fit.ring)
-    });
-    combine(turn_on, turn_off)
+    let cuts = |records: &[Record<'a>]| records.iter().map(|record| record.samples).collect::<Vec<_>>();
+    let fit = fit_edges(&cuts(&on), &cuts(&off), context.sample_rate_hz, coil(context.carrier_hz), &options);
+    let turn_on = fit.turn_on.fitted().map(|edge| &edge.ring);
+    let turn_off = fit.turn_off.fitted().map(|edge| &edge.ring);
+    let pole = fit.ring.as_ref();
+    Ring {
+        resonance_hz: pole.map(|pole| signal(pole.resonance_hz)),
+        q: pole.map(|pole| signal(pole.q)),
+        trace: turn_on
+            .zip(on.first())
+            .or_else(|| turn_off.zip(off.first()))
+            .and_then(|(ring, record)| trace(ring, record, context.sample_rate_hz)),
+        turn_on: turn_on.map(|ring| edge_pole(ring, on.len())),
+        turn_off: turn_off.map(|ring| edge_pole(ring, off.len())),
+        tail: tail(&fit),
+        reason: if pole.is_some() { String::new() } else { failure(&fit) },
+    }
 }
 
 /// A record to fit: where it starts in the capture, and its samples.
@@ -103,124 +97,59 @@ fn records<'a>(
         .collect()
 }
 
-/// A fit of one kind of edge, or why there is none.
-type Outcome = Option<Result<(EdgePole, EdgeTrace), FitError>>;
-
-fn fit(
-    records: &[Record<'_>],
-    sample_rate_hz: f64,
-    run: impl Fn(&[&[f32]]) -> Result<RingDownFit, FitError>,
-) -> Outcome {
-    let first = records.first()?;
-    let cuts: Vec<&[f32]> = records.iter().map(|record| record.samples).collect();
-    Some(run(&cuts).map(|ring| {
-        let pole = EdgePole {
-            resonance_hz: signal(ring.mode.resonance_hz),
-            q: signal(ring.mode.q),
-            damped_hz: signal(ring.mode.damped_hz),
-            edges: records.len(),
-            snr_db: ring.snr_db,
-            misfit: ring.goodness.misfit,
-            explained: ring.goodness.explained,
-        };
-        let fitted = ring.records.first().map_or_else(Vec::new, |record| {
-            (0..first.samples.len())
-                .map(|n| record.at(n as f64 / sample_rate_hz) as f32)
-                .collect()
-        });
-        let trace = EdgeTrace {
-            first_sample: first.first_sample,
-            samples: first.samples.to_vec(),
-            fitted,
-        };
-        (pole, trace)
-    }))
-}
-
-fn combine(turn_on: Outcome, turn_off: Outcome) -> Ring {
-    let reason = failure(&turn_on).or_else(|| failure(&turn_off));
-    let gone = [&turn_on, &turn_off]
-        .iter()
-        .any(|outcome| matches!(outcome, Some(Err(FitError::NoRingDown { .. }))));
-    let on = turn_on.and_then(Result::ok);
-    let off = turn_off.and_then(Result::ok);
-    let (chosen, tail) = match (&on, &off) {
-        (Some((on, _)), Some((off, _))) if same(on, off) => {
-            (Some((mean(on, off), mean_q(on, off))), Tail::Free)
-        }
-        (Some((on, _)), Some(_)) => (Some((on.resonance_hz, on.q)), Tail::Held),
-        (Some((on, _)), None) => (Some((on.resonance_hz, on.q)), Tail::Held),
-        (None, Some((off, _))) => (Some((off.resonance_hz, off.q)), Tail::Free),
-        (None, None) if gone => (None, Tail::Gone),
-        (None, None) => (None, Tail::Held),
-    };
-    Ring {
-        resonance_hz: chosen.map(|(resonance, _)| resonance),
-        q: chosen.map(|(_, q)| q),
-        trace: on.as_ref().or(off.as_ref()).map(|(_, trace)| trace.clone()),
-        turn_on: on.map(|(pole, _)| pole),
-        turn_off: off.map(|(pole, _)| pole),
-        tail,
-        reason: if chosen.is_some() {
-            String::new()
-        } else {
-            reason.unwrap_or_default()
-        },
+fn edge_pole(ring: &RingDownFit, edges: usize) -> EdgePole {
+    EdgePole {
+        resonance_hz: signal(ring.mode.resonance_hz),
+        q: signal(ring.mode.q),
+        damped_hz: signal(ring.mode.damped_hz),
+        second_resonance_hz: ring.second.map(|mode| signal(mode.resonance_hz)),
+        second_q: ring.second.map(|mode| signal(mode.q)),
+        edges,
+        snr_db: ring.snr_db,
+        misfit: ring.goodness.misfit,
+        explained: ring.goodness.explained,
     }
 }
 
-fn failure(outcome: &Outcome) -> Option<String> {
-    let error = outcome.as_ref()?.as_ref().err()?;
-    Some(match error {
-        FitError::NoRingDown { cycles_per_tau, q, .. } => format!(
-            "The ring does not ring: at its edges the level settles within {cycles_per_tau:.1} cycles (Q about {:.1}).",
-            q.value
-        ),
-        FitError::NotExplained { misfit, .. } => format!(
-            "There are switching edges, but no single resonance explains them (misfit {:.0} %).",
-            100.0 * misfit
-        ),
-        FitError::NotDecaying { .. } => {
-            "There are switching edges, but what follows them does not decay: the driver does not let go.".to_owned()
-        }
-        _ => "There are switching edges, but nothing rings above the noise after them.".to_owned(),
+fn trace(ring: &RingDownFit, record: &Record<'_>, sample_rate_hz: f64) -> Option<EdgeTrace> {
+    let curve = ring.records.first()?;
+    Some(EdgeTrace {
+        first_sample: record.first_sample,
+        samples: record.samples.to_vec(),
+        fitted: (0..record.samples.len())
+            .map(|n| curve.at(n as f64 / sample_rate_hz) as f32)
+            .collect(),
     })
 }
 
-fn same(on: &EdgePole, off: &EdgePole) -> bool {
-    let apart = |a: Estimate, b: Estimate, share: f64| {
-        (a.value - b.value).abs() > share * b.value + 3.0 * a.std_dev.hypot(b.std_dev)
-    };
-    !apart(on.resonance_hz, off.resonance_hz, SAME_RESONANCE) && !apart(on.q, off.q, SAME_Q)
+fn failures(fit: &EdgesFit) -> impl Iterator<Item = &FitError> {
+    fit.turn_on.failure().into_iter().chain(fit.turn_off.failure())
 }
 
-/// Mean weighted by the inverse variances; the error never falls below half the difference, which noise does not explain.
-fn weighted(a: Estimate, b: Estimate) -> Estimate {
-    let (weight_a, weight_b) = (a.std_dev.powi(-2), b.std_dev.powi(-2));
-    let total = weight_a + weight_b;
-    if !total.is_finite() || total <= 0.0 {
-        return a;
+fn tail(fit: &EdgesFit) -> Tail {
+    let gone = failures(fit).any(|error| matches!(error, FitError::NoRingDown { .. }));
+    match (&fit.ring, fit.driver_holds_tail) {
+        (None, _) if gone => Tail::Gone,
+        (Some(_), false) => Tail::Free,
+        _ => Tail::Held,
     }
-    let value = (a.value * weight_a + b.value * weight_b) / total;
-    let apart = (a.value - b.value).abs();
-    let noise = total.sqrt().recip();
-    let excess = apart > 3.0 * a.std_dev.hypot(b.std_dev);
-    Estimate::new(
-        value,
-        if excess {
-            noise.max(apart / 2.0)
-        } else {
-            noise
-        },
-    )
 }
 
-fn mean(on: &EdgePole, off: &EdgePole) -> Estimate {
-    weighted(on.resonance_hz, off.resonance_hz)
-}
-
-fn mean_q(on: &EdgePole, off: &EdgePole) -> Estimate {
-    weighted(on.q, off.q)
+fn failure(fit: &EdgesFit) -> String {
+    match failures(fit).next() {
+        Some(FitError::NoRingDown { cycles_per_tau, q, .. }) => format!(
+            "The ring does not ring: at its edges the level settles within {cycles_per_tau:.1} cycles (Q about {:.1}).",
+            q.value
+        ),
+        Some(FitError::NotExplained { misfit, .. }) => format!(
+            "There are switching edges, but no single resonance explains them (misfit {:.0} %).",
+            100.0 * misfit
+        ),
+        Some(FitError::NotDecaying { .. }) => {
+            "There are switching edges, but what follows them does not decay: the driver does not let go.".to_owned()
+        }
+        _ => "There are switching edges, but nothing rings above the noise after them.".to_owned(),
+    }
 }
 
 fn no_edge_reason(activity: &Activity) -> String {

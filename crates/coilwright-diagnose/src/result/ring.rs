@@ -59,6 +59,10 @@ pub struct EdgePole {
     pub q: Estimate,
     /// Damped frequency in hertz: what the eye counts in the tail.
     pub damped_hz: Estimate,
+    /// Undamped resonance of a second pole beside the ring's, such as a key's, in hertz.
+    pub second_resonance_hz: Option<Estimate>,
+    /// Q of that second pole.
+    pub second_q: Option<Estimate>,
     /// Edges used.
     pub edges: usize,
     /// Power of the natural mode at the first sample over the noise, in decibels.
