@@ -12,3 +12,4 @@ mod energy;
 mod phenomena;
 mod properties;
 mod second_simulator;
+mod shipped;
