@@ -91,6 +91,7 @@ fn circuit() -> Circuit {
         driver: Driver {
             resistance_on_ohm: 18.0,
             resistance_off_ohm: 18.0,
+            clamp_volt: None,
             lead_henry: 0.9e-6,
             cable_farad: 140e-12,
         },
