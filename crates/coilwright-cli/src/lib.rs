@@ -1,1 +1,6 @@
-//! The `coilwright` command as a library: arguments, plan, run, exit code.
+//! The `coilwright` command as a library.
+mod args;
+mod help;
+mod status;
+pub use help::help_page;
+pub use status::Status;

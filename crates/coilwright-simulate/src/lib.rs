@@ -10,7 +10,6 @@
 //! the same samples on every machine that has the same elementary functions.
 
 pub mod circuit;
-pub mod demo;
 pub mod detector;
 mod error;
 pub mod impair;

@@ -53,12 +53,14 @@ impl Chosen {
 pub(crate) fn choose(call: &Prepared, bases: &[Model]) -> Result<Chosen, FitError> {
     let mut workspace = Workspace::default();
     let mut found: Vec<Chosen> = Vec::new();
-    let mut failure = FitError::NotSeparable;
+    let mut failure = None;
     for base in bases {
         match one_mode(call, base, &mut workspace) {
             Ok(one) if one.is_noise() => return Ok(one),
             Ok(one) => found.push(one),
-            Err(error) => failure = error,
+            Err(error) => {
+                failure.get_or_insert(error);
+            }
         }
     }
     if call.options.modes == ModeCount::AtMostTwo {
@@ -74,13 +76,17 @@ pub(crate) fn choose(call: &Prepared, bases: &[Model]) -> Result<Chosen, FitErro
             a.criterion(&call.records)
                 .total_cmp(&b.criterion(&call.records))
         })
-        .ok_or(failure)
+        .ok_or(failure.unwrap_or(FitError::NotSeparable))
 }
 
 fn one_mode(call: &Prepared, base: &Model, workspace: &mut Workspace) -> Result<Chosen, FitError> {
     let (records, limits) = (&call.records, &call.band);
     let few = strongest(records);
-    let start = search(&few, base, limits).ok_or(FitError::NotSeparable)?;
+    let silent = |gain: f64, needed: f64| FitError::NoSignal {
+        gain_db: 10.0 * gain.max(1e-9).log10(),
+        needed_db: 10.0 * needed.log10(),
+    };
+    let start = search(&few, base, limits).ok_or_else(|| silent(0.0, LEAST_GAIN))?;
     let refined = refine(records, base.with_mode(start.pole), limits, workspace)
         .ok_or(FitError::NotSeparable)?;
     let all: Vec<&Record> = records.iter().collect();
@@ -91,10 +97,7 @@ fn one_mode(call: &Prepared, base: &Model, workspace: &mut Workspace) -> Result<
     let gain = (before - refined.squares) / variance.max(f64::MIN_POSITIVE);
     let needed = LEAST_GAIN + 2.0 * (start.tried as f64).ln() + 2.0 * records.len() as f64;
     if gain < needed {
-        return Err(FitError::NoSignal {
-            gain_db: 10.0 * gain.max(1e-9).log10(),
-            needed_db: 10.0 * needed.log10(),
-        });
+        return Err(silent(gain, needed));
     }
     let structure = structure(call, &few, &refined);
     Ok(Chosen { refined, structure })

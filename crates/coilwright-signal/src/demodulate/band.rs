@@ -67,6 +67,14 @@ impl Band {
         f64::from(*median) / std::f64::consts::LN_2 / self.noise_length.max(1.0)
     }
 
+    /// The power of every bin: frequencies from 0 up, then the negative ones.
+    pub(super) fn powers(&self) -> Vec<f64> {
+        self.bins
+            .iter()
+            .map(|bin| f64::from(bin.norm_sqr()))
+            .collect()
+    }
+
     /// The deviation in time, with `factor` times as many values.
     pub(super) fn to_time(&self, factor: usize) -> Vec<Complex32> {
         let count = self.bins.len();
@@ -98,32 +106,44 @@ impl Band {
 
 /// Appends a smooth way from the last value back to the first, up to a fast length, and returns how many values of
 /// noise it weighs.
-fn join_ends(values: &mut Vec<Complex32>, at_least: usize) -> f64 {
+///
+/// Each end goes on as its mirror image through the end point, which fades out over `fade` values, on a smooth step
+/// from one end point to the other.
+fn join_ends(values: &mut Vec<Complex32>, fade: usize) -> f64 {
     let length = values.len();
-    let padded = fourier::fast_length(length + at_least);
+    let missing = fourier::fast_length(length + fade) - length;
     let (Some(&first), Some(&last)) = (values.first(), values.last()) else {
         return 0.0;
     };
-    let missing = padded - length;
+    let fade = fade.min(missing);
     let mut weight = 0.0;
     for k in 0..missing {
-        let from_end = reflect(values, last, length.checked_sub(k + 2));
-        let from_start = reflect(
-            values,
-            first,
-            Some(missing - k).filter(|&index| index < length),
-        );
-        let fade = 0.5 - 0.5 * (std::f32::consts::PI * (k as f32 + 0.5) / missing as f32).cos();
-        values.push(from_end * (1.0 - fade) + from_start * fade);
-        weight += f64::from(fade.powi(2) + (1.0 - fade).powi(2));
+        let from_end = (k < fade)
+            .then(|| length.checked_sub(k + 2))
+            .flatten()
+            .map_or(last, |index| values[index]);
+        let to_start = missing - k;
+        let from_start = if to_start <= fade && to_start < length {
+            values[to_start]
+        } else {
+            first
+        };
+        let (after_end, before_start) = (falling(k, fade), falling(to_start, fade));
+        let step = falling(k, missing);
+        let base = last * step + first * (1.0 - step);
+        values.push(base + (last - from_end) * after_end + (first - from_start) * before_start);
+        weight += f64::from(after_end.powi(2) + before_start.powi(2));
     }
     weight
 }
 
-fn reflect(values: &[Complex32], end: Complex32, index: Option<usize>) -> Complex32 {
-    index
-        .and_then(|index| values.get(index))
-        .map_or(end, |&value| end * 2.0 - value)
+/// A raised cosine from 1 at 0 to 0 at `length`.
+fn falling(k: usize, length: usize) -> f32 {
+    if k >= length {
+        0.0
+    } else {
+        0.5 + 0.5 * (std::f32::consts::PI * k as f32 / length as f32).cos()
+    }
 }
 
 /// What takes the slope of the decimating filter out again.

@@ -120,9 +120,16 @@ impl Deviation {
         })
     }
 
-    /// Input position, from the start of the stretch, of a time `t` in values; value k lasts from k to k + 1.
-    pub(super) fn input_position(&self, t: f64) -> f64 {
-        (t - 0.5) * self.step + self.first
+    /// The middle of the stretch, at most `length` values long, as a deviation of its own.
+    pub(super) fn middle(&self, length: usize) -> Self {
+        let length = length.min(self.values.len());
+        let skipped = (self.values.len() - length) / 2;
+        Self {
+            values: self.values[skipped..skipped + length].to_vec(),
+            first: self.first + skipped as f64 * self.step,
+            low_pass: self.low_pass.clone(),
+            ..*self
+        }
     }
 }
 

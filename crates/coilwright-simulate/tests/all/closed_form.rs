@@ -309,7 +309,7 @@ fn diodes_take_the_ring_down_half_wave_by_half_wave() {
     let omega = (1.0 / (henry * circuit.ring.capacitance_farad) - alpha * alpha).sqrt();
     let decay = (-alpha * std::f64::consts::PI / omega).exp();
     let off = 400 * 64;
-    let first_zero = (off + 1..)
+    let first_zero = (off + 1..currents.len())
         .find(|&n| currents[n] * currents[off] < 0.0)
         .unwrap();
     let mut expected = volts[first_zero];

@@ -12,4 +12,3 @@ mod energy;
 mod phenomena;
 mod properties;
 mod second_simulator;
-mod shipped;
