@@ -115,6 +115,8 @@ fn healthy() -> Setup {
             clock_error_ppm: 12.0,
             start_s: 0.0,
             length_s: 0.21,
+            detector: None,
+            high_pass_hz: None,
             anti_alias: AntiAlias::None,
             noise_rms_volt: 2e-3,
             noise_bursts: Vec::new(),
@@ -138,6 +140,7 @@ fn circuit() -> Circuit {
         driver: Driver {
             resistance_on_ohm: 0.6 * total_ohm,
             resistance_off_ohm: 0.6 * total_ohm,
+            clamp_volt: None,
             lead_henry: 1e-6,
             cable_farad: 150e-12,
         },

@@ -12,7 +12,7 @@ const RAMP_S: f64 = 1e-9;
 /// Returns a transient netlist of the circuit under a schedule, from rest at 0 until `end_s`.
 ///
 /// The pickup's voltage is that of node `pickup`. Square edges and switches are ramps of 1 ns centred on the true
-/// moment. `step_s` is the largest time step.
+/// moment. `step_s` is the largest time step. There are no diodes in the netlist.
 ///
 /// # Errors
 /// When a value of the circuit or the schedule makes no sense.
@@ -23,6 +23,14 @@ pub fn netlist(
     step_s: f64,
 ) -> Result<String, SimulateError> {
     let space = StateSpace::new(circuit, &Configuration::resting(circuit))?;
+    if let Some(found) = circuit.driver.clamp_volt {
+        let expected = "none: the netlist has no diodes";
+        return Err(SimulateError::InvalidValue {
+            field: "driver.clamp_volt",
+            found,
+            expected,
+        });
+    }
     let segments = schedule.segments(circuit, end_s)?;
     let mut netlist = Netlist {
         text: String::from("* coupled coils: driver, ring, keys, loops and pickup\n"),

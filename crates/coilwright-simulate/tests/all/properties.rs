@@ -78,8 +78,8 @@ proptest! {
         let energy = space.physical.clone().lu().solve(&start).unwrap();
         let moved = exponential(&(space.system.clone() * (time_us * 1e-6))) * energy;
         let difference = &space.physical * moved - &end;
-        // Voltages of up to 100 V.
-        prop_assert!(difference.norm() < 1e-6, "{difference}");
+        // Squaring thirty times and more doubles the rounding of some 100 V as often.
+        prop_assert!(difference.norm() < 1e-4, "{difference}");
     }
 }
 
