@@ -6,6 +6,8 @@ use crate::dsp::RunningSum;
 const PHASES: usize = 8;
 /// Fewer bits than this decide nothing.
 const MIN_BITS: usize = 48;
+/// More bits than this, in the middle of the stretch, add nothing.
+const MAX_BITS: usize = 1024;
 /// Noise alone gives this contrast in fewer than 1 of 1000 stretches.
 const THRESHOLD: f64 = 7.0;
 /// A second key moves the carrier by at least this share of the first; less is the first one's own distortion.
@@ -22,15 +24,20 @@ pub(super) fn find(
     period: f64,
     noise_variance: f64,
 ) -> Option<Collision> {
-    let bits: Vec<bool> = symbols(sums, start, period).map(|m| m > 0.0).collect();
-    if bits.len() < MIN_BITS {
+    let all = ((sums.len() as f64 - start) / period) as usize;
+    let start = start + (all.saturating_sub(MAX_BITS) / 2) as f64 * period;
+    let values: Vec<f64> = symbols(sums, start, period).take(MAX_BITS).collect();
+    if values.len() < MIN_BITS {
         return None;
     }
-    let square = symbols(sums, start, period).map(|m| m * m).sum::<f64>() / bits.len() as f64;
+    let bits: Vec<bool> = values.iter().map(|&m| m > 0.0).collect();
+    let square = values.iter().map(|m| m * m).sum::<f64>() / bits.len() as f64;
     let rests: Vec<f64> = (0..PHASES)
         .map(|phase| {
             let shifted: Vec<f64> =
-                symbols(sums, start + phase as f64 * period / PHASES as f64, period).collect();
+                symbols(sums, start + phase as f64 * period / PHASES as f64, period)
+                    .take(MAX_BITS)
+                    .collect();
             unexplained(&shifted, &bits)
         })
         .collect();

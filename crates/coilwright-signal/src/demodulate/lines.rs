@@ -3,7 +3,6 @@ use std::f64::consts::TAU;
 use num_complex::{Complex32, Complex64};
 
 use super::band::Band;
-use super::deviation::Deviation;
 use super::model::Line;
 
 /// A line counts from this power over the noise of a bin.
@@ -19,24 +18,21 @@ const MAX_LINES: usize = 6;
 /// Bins on each side that belong to a line.
 const WIDTH: usize = 2;
 
-/// Takes out of `deviation` the narrow lines that `band` shows and that no key makes: lines on one side of the
-/// carrier only, and pairs that outweigh all else away from the multiples of the bit rates.
-pub(super) fn remove(
-    deviation: &mut Deviation,
-    band: &Band,
-    rate_hz: f64,
-    bit_rates_hz: &[f64],
-) -> Vec<Line> {
+/// The narrow lines in `band`, sampled at `rate_hz`, that no key makes, as frequencies in cycles per value: lines on
+/// one side of the carrier only, and pairs that outweigh all else away from the multiples of the bit rates.
+pub(super) fn find(band: &Band, length: usize, rate_hz: f64, bit_rates_hz: &[f64]) -> Vec<f64> {
     let powers = band.powers();
-    let noise = band.noise_power() * deviation.values.len() as f64;
+    let noise = band.noise_power() * length as f64;
     let outstanding: f64 = powers.iter().filter(|&&power| power > 4.0 * noise).sum();
     let resolution_hz = rate_hz / powers.len() as f64;
-    let peaks = peaks(&powers, OVER_NOISE * noise, SHARE * outstanding);
-    let chosen: Vec<Peak> = peaks
-        .iter()
-        .filter(|peak| peak.power > ONE_SIDED * around(&powers, powers.len() - peak.bin))
-        .copied()
-        .collect();
+    let peaks = peaks(
+        &powers,
+        (OVER_NOISE * noise).max(SHARE / (2 * WIDTH + 1) as f64 * outstanding),
+        SHARE * outstanding,
+    );
+    let one_sided =
+        |peak: &&Peak| peak.power > ONE_SIDED * around(&powers, powers.len() - peak.bin);
+    let chosen: Vec<Peak> = peaks.iter().filter(one_sided).copied().collect();
     let chosen = if chosen.is_empty() {
         symmetric(
             &peaks,
@@ -50,9 +46,16 @@ pub(super) fn remove(
     };
     chosen
         .iter()
-        .map(|peak| {
-            let start = signed(peak.bin, powers.len()) / powers.len() as f64;
-            let (frequency, amplitude) = subtract(&mut deviation.values, start);
+        .map(|peak| signed(peak.bin, powers.len()) / powers.len() as f64)
+        .collect()
+}
+
+/// Takes the lines near `starts` (cycles per value) out of `values`, at `rate_hz`.
+pub(super) fn remove(values: &mut [Complex32], starts: &[f64], rate_hz: f64) -> Vec<Line> {
+    starts
+        .iter()
+        .map(|&start| {
+            let (frequency, amplitude) = subtract(values, start);
             Line {
                 offset_hz: frequency * rate_hz,
                 level_dbc: 20.0 * amplitude.max(1e-30).log10(),

@@ -2,7 +2,7 @@ use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
 use super::model::{Baseband, BitTimes, Detection, ListenOptions, Listening};
 use super::rate::{ComplexSums, RateScore, score};
-use super::signal::{Sampling, Signal};
+use super::signal::{Along, Sampling, Signal};
 use super::{axis, clock, collision, timing};
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
@@ -77,16 +77,16 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
 }
 
 fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) -> Option<()> {
-    let first_look = options
-        .expected_clocks_per_bit
-        .map_or(FIRST_LOOK_CLOCKS, |clocks| clocks.min(FIRST_LOOK_CLOCKS));
-    let sampling = Sampling::of(stretch, first_look.into());
+    let expected = options.expected_clocks_per_bit;
+    let sampling = Sampling::of(
+        stretch,
+        expected
+            .map_or(FIRST_LOOK_CLOCKS, |clocks| clocks.min(FIRST_LOOK_CLOCKS))
+            .into(),
+    );
     let deviation = Deviation::of(stretch, sampling.decimation)?;
     let rate_hz = stretch.sample_rate_hz / deviation.step;
-    let count = deviation.values.len() as f64;
     let true_hz = true_hz(stretch.carrier, &deviation);
-    listening.carrier_hz = Estimate::new(true_hz, deviation.offset_std_hz);
-    listening.amplitude.value = deviation.amplitude;
     let bit_rates_hz: Vec<f64> = options
         .clocks_per_bit
         .iter()
@@ -94,24 +94,40 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         .collect();
     let middle = deviation.middle((SEARCH_S * rate_hz) as usize);
     let signal = Signal::of(middle, stretch.sample_rate_hz, sampling, &bit_rates_hz);
-    let noise_power = signal.noise_power / sampling.factor as f64;
-    listening.amplitude.std_dev = deviation.amplitude * (noise_power / (2.0 * count)).sqrt();
-    listening.noise_dbc_hz = 10.0 * (noise_power / rate_hz).max(1e-30).log10();
+    let seconds = deviation.values.len() as f64 / rate_hz;
+    let amplitude_std = deviation.amplitude * (signal.noise_per_hz / (2.0 * seconds)).sqrt();
+    listening.carrier_hz = Estimate::new(true_hz, deviation.offset_std_hz);
+    listening.amplitude = Estimate::new(deviation.amplitude, amplitude_std);
+    listening.noise_dbc_hz = 10.0 * signal.noise_per_hz.max(1e-30).log10();
     listening.lines.clone_from(&signal.lines);
     let found = search(&signal, stretch.carrier, true_hz, options)?;
     listening.detection.clocks_per_bit = Some(found.clocks);
     listening.detection.statistic = found.score.contrast;
     listening.detection.modulated = found.score.contrast >= CONTRAST_THRESHOLD;
     if listening.detection.modulated {
-        listening.axis_rad = Some(axis::principal(found.score.second_moment));
+        let axis_rad = axis::principal(found.score.second_moment);
+        listening.axis_rad = Some(axis_rad);
         let finer = Sampling::of(stretch, found.clocks.into());
         let deviation = if finer.decimation == sampling.decimation {
             deviation
         } else {
             Deviation::of(stretch, finer.decimation)?
         };
-        let signal = Signal::of(deviation, stretch.sample_rate_hz, finer, &bit_rates_hz);
-        decode(&signal, stretch.carrier, &found, options, listening);
+        let along = Along::of(
+            deviation,
+            stretch.sample_rate_hz,
+            finer,
+            axis_rad,
+            &signal.lines,
+        );
+        decode(
+            along,
+            signal.noise_per_hz,
+            stretch.carrier,
+            &found,
+            listening,
+            options,
+        );
     }
     Some(())
 }
@@ -138,16 +154,17 @@ fn search(
     options: &ListenOptions,
 ) -> Option<Found> {
     let sums = ComplexSums::of(&signal.values);
+    let rate_hz = signal.grid.rate_hz;
     let try_clocks = |clocks: u32| {
         let clock_hz = if carrier.has_exact_clock() {
             true_hz
         } else {
-            signal.rate_hz / clock::carrier_period(&signal.values, clocks, signal.rate_hz)?
+            rate_hz / clock::carrier_period(&signal.values, clocks, rate_hz)?
         };
         let score = score(
             &sums,
-            f64::from(clocks) * signal.rate_hz / clock_hz,
-            signal.noise_power,
+            f64::from(clocks) * rate_hz / clock_hz,
+            signal.noise_per_hz * rate_hz,
         )?;
         Some(Found {
             clocks,
@@ -171,30 +188,31 @@ fn search(
 
 /// Reads the key at the bit length that was found.
 fn decode(
-    signal: &Signal,
+    along: Along,
+    noise_per_hz: f64,
     carrier: &Carrier,
     found: &Found,
-    options: &ListenOptions,
     listening: &mut Listening,
+    options: &ListenOptions,
 ) {
-    let along = axis::project(&signal.values, listening.axis_rad.unwrap_or_default());
-    let mut period = f64::from(found.clocks) * signal.rate_hz / found.clock_hz;
+    let Along { values, grid } = along;
+    let mut period = f64::from(found.clocks) * grid.rate_hz / found.clock_hz;
     if !carrier.has_exact_clock() {
-        period = clock::refine(&along, clock::refine(&along, period));
-        listening.carrier_hz.value = f64::from(found.clocks) * signal.rate_hz / period;
+        period = clock::refine(&values, clock::refine(&values, period));
+        listening.carrier_hz.value = f64::from(found.clocks) * grid.rate_hz / period;
     }
-    let sums = RunningSum::of(&along);
+    let sums = RunningSum::of(&values);
     let start = timing::best_start(&sums, period);
     let first = listening.span.start as f64;
-    let noise_variance = signal.noise_power / (2.0 * period);
+    let noise_variance = noise_per_hz * grid.rate_hz / (2.0 * period);
     let symbols = Symbols {
         values: timing::symbols(&sums, start, period)
             .map(|m| m as f32)
             .collect(),
         noise_variance,
         times: BitTimes {
-            first: first + signal.position(start),
-            period: period * signal.step(),
+            first: first + grid.position(start),
+            period: period * grid.step,
         },
         clocks_per_bit: found.clocks,
     };
@@ -202,9 +220,9 @@ fn decode(
     listening.collision = collision::find(&sums, start, period, noise_variance);
     if options.keep_baseband {
         listening.baseband = Some(Baseband {
-            values: along,
-            first: first + signal.position(0.5),
-            step: signal.step(),
+            values,
+            first: first + grid.position(0.5),
+            step: grid.step,
         });
     }
 }

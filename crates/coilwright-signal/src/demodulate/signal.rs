@@ -1,6 +1,7 @@
 use num_complex::Complex32;
 
-use super::band::{Band, HIGH_PASS_HZ};
+use super::axis;
+use super::band::{BandPass, HIGH_PASS_HZ};
 use super::deviation::{Deviation, Stretch};
 use super::lines;
 use super::model::Line;
@@ -39,17 +40,41 @@ impl Sampling {
     }
 }
 
-/// The deviation in time, cleaned of hum, drift and lines.
-pub(super) struct Signal {
-    pub values: Vec<Complex32>,
+/// The place of filtered values in the stretch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Grid {
     /// Values a second.
     pub rate_hz: f64,
-    /// Noise power of one value, both parts together, as if it were white.
-    pub noise_power: f64,
+    /// Input samples from one value to the next.
+    pub step: f64,
+    first: f64,
+}
+
+impl Grid {
+    fn of(deviation: &Deviation, sample_rate_hz: f64, sampling: Sampling) -> Self {
+        let step = deviation.step / sampling.factor as f64;
+        Self {
+            rate_hz: sample_rate_hz / step,
+            step,
+            first: deviation.first,
+        }
+    }
+
+    /// Position in samples, from the start of the stretch, of a time in values: a sample's place is its middle, and
+    /// value k lasts from k to k + 1.
+    pub(super) fn position(&self, t: f64) -> f64 {
+        (t - 0.5) * self.step + self.first - 0.5
+    }
+}
+
+/// Both parts of the deviation in time, cleaned of hum, drift and lines.
+pub(super) struct Signal {
+    pub values: Vec<Complex32>,
+    pub grid: Grid,
+    /// Noise power of both parts together per hertz, relative to the carrier's.
+    pub noise_per_hz: f64,
     /// Lines that were taken out.
     pub lines: Vec<Line>,
-    first: f64,
-    step: f64,
 }
 
 impl Signal {
@@ -59,31 +84,47 @@ impl Signal {
         sampling: Sampling,
         bit_rates_hz: &[f64],
     ) -> Self {
+        let grid = Grid::of(&deviation, sample_rate_hz, sampling);
         let rate_hz = sample_rate_hz / deviation.step;
-        let mut band = Band::of(&deviation, rate_hz, sampling.high_pass_hz);
-        let lines = lines::remove(&mut deviation, &band, rate_hz, bit_rates_hz);
+        let filter = BandPass::new(&deviation, rate_hz, sampling.high_pass_hz);
+        let mut band = filter.band(deviation.values.clone());
+        let starts = lines::find(&band, deviation.values.len(), rate_hz, bit_rates_hz);
+        let lines = lines::remove(&mut deviation.values, &starts, rate_hz);
         if !lines.is_empty() {
-            band = Band::of(&deviation, rate_hz, sampling.high_pass_hz);
+            band = filter.band(deviation.values);
         }
-        let factor = sampling.factor as f64;
         Self {
             values: band.to_time(sampling.factor),
-            rate_hz: rate_hz * factor,
-            noise_power: band.noise_power() * factor,
+            grid,
+            noise_per_hz: band.noise_power() / rate_hz,
             lines,
-            first: deviation.first,
-            step: deviation.step / factor,
         }
     }
+}
 
-    /// Position in samples, from the start of the stretch, of a time in values: a sample's place is its middle, and
-    /// value k lasts from k to k + 1.
-    pub(super) fn position(&self, t: f64) -> f64 {
-        (t - 0.5) * self.step + self.first - 0.5
-    }
+/// The part of the deviation along an axis, cleaned of hum, drift and lines.
+pub(super) struct Along {
+    pub values: Vec<f32>,
+    pub grid: Grid,
+}
 
-    /// Input samples from one value to the next.
-    pub(super) fn step(&self) -> f64 {
-        self.step
+impl Along {
+    /// The part along `axis_rad` of a deviation from which `lines` are taken out first.
+    pub(super) fn of(
+        mut deviation: Deviation,
+        sample_rate_hz: f64,
+        sampling: Sampling,
+        axis_rad: f64,
+        lines: &[Line],
+    ) -> Self {
+        let rate_hz = sample_rate_hz / deviation.step;
+        let starts: Vec<f64> = lines.iter().map(|line| line.offset_hz / rate_hz).collect();
+        lines::remove(&mut deviation.values, &starts, rate_hz);
+        let filter = BandPass::new(&deviation, rate_hz, sampling.high_pass_hz);
+        let values = filter.real(&axis::project(&deviation.values, axis_rad), sampling.factor);
+        Self {
+            values,
+            grid: Grid::of(&deviation, sample_rate_hz, sampling),
+        }
     }
 }
