@@ -1,15 +1,25 @@
 //! What is wrong with the recording itself: clipping, dropouts, DC, hum, interference, quantisation.
-#![allow(missing_docs)]
-use crate::capture::CaptureInfo;
-#[derive(Clone, Debug)]
-pub struct Quality {}
-pub struct QualityMeter {}
-impl QualityMeter {
-    pub fn new(_: &CaptureInfo) -> Self {
-        Self {}
-    }
-    pub fn push(&mut self, _: &[f32]) {}
-    pub fn finish(self, _: Option<f64>) -> Quality {
-        Quality {}
-    }
-}
+//!
+//! [`QualityMeter`] reads the capture block by block. What needs every sample (extremes, sums, stuck and repeated
+//! samples) is one vectorised pass; what is expensive (spectrum, distinct values) is taken from at most 16 stretches
+//! spread over the capture. [`phase_jumps`] finds lost samples in a complex baseband.
+
+mod clipping;
+mod findings;
+mod hum;
+mod interference;
+mod kernel;
+mod meter;
+mod phase_jumps;
+mod quantisation;
+mod repeats;
+mod result;
+mod stretches;
+mod stuck;
+
+pub use meter::QualityMeter;
+pub use phase_jumps::{PhaseJump, phase_jumps};
+pub use result::{
+    Clipping, Hum, InterferenceLine, LostSamples, Quality, QualityFinding, QualityKind,
+    QualityUnit, Quantisation,
+};

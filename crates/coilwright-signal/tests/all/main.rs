@@ -13,6 +13,7 @@ mod activity;
 mod listening;
 mod published_codes;
 mod published_frames;
+mod quality;
 mod readers;
 mod recognising;
 mod synthetic;
