@@ -85,7 +85,7 @@ pub(crate) fn write(root: &Path) -> Result<ExitCode, TaskError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The healthy lock: a ring of Q 14 tuned 0.3 % high, a key in reach, two bursts, a 12-bit recorder at 1 MS/s.
+/// The healthy lock: a ring of Q 14 tuned 0.3 % high, a key in reach, two bursts, a 14-bit recorder at 1 MS/s.
 fn healthy() -> Setup {
     Setup {
         circuit: circuit(),
@@ -118,7 +118,7 @@ fn healthy() -> Setup {
             detector: None,
             high_pass_hz: None,
             anti_alias: AntiAlias::None,
-            noise_rms_volt: 2e-3,
+            noise_rms_volt: 1.5e-3,
             noise_bursts: Vec::new(),
             lines: Vec::new(),
             hum: None,
@@ -126,7 +126,7 @@ fn healthy() -> Setup {
             gain_control: None,
             clip_volt: None,
             full_scale_volt: 4.0,
-            bits: Some(12),
+            bits: Some(14),
             lost: Vec::new(),
         },
     }

@@ -1,6 +1,10 @@
 use std::path::PathBuf;
+use std::str::FromStr as _;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use coilwright_signal::capture::RawType;
+use coilwright_simulate::Fault;
 
 use crate::status::EXIT_CODES;
 
@@ -107,8 +111,12 @@ pub(crate) struct ReadArgs {
     pub(crate) sample_rate: Option<f64>,
 
     /// Type of raw samples, such as `i16le`, `f32le`, `ci16le` or `cf32le`.
-    #[arg(long, value_name = "TYPE")]
-    pub(crate) raw_type: Option<String>,
+    #[arg(long, value_name = "TYPE", value_parser = raw_type)]
+    pub(crate) raw_type: Option<RawType>,
+
+    /// How many channels are interleaved in raw samples.
+    #[arg(long, value_name = "N", requires = "raw_type")]
+    pub(crate) raw_channels: Option<usize>,
 
     /// Nominal carrier of the lock: 125000 or 134200.
     #[arg(long, value_name = "HZ", value_parser = positive)]
@@ -142,17 +150,43 @@ pub(crate) enum SignalKindArg {
 
 #[derive(Debug, Args)]
 pub(crate) struct SynthArgs {
-    /// Folder for the capture and its truth file; made where it is missing.
+    /// Folder for the captures and their truth files; made where it is missing.
     #[arg(long, value_name = "FOLDER")]
     pub(crate) out: PathBuf,
 
     /// What is wrong with the simulated lock.
-    #[arg(long, value_name = "FAULT", default_value = "none")]
-    pub(crate) fault: String,
+    #[arg(long, value_name = "FAULT", default_value = "none", value_parser = fault_parser())]
+    pub(crate) fault: Fault,
 
     /// Seed of everything that is random; the same seed makes the same files.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
+
+    /// How many captures to make, each with the next seed.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) count: u32,
+
+    /// Samples per second; drawn from usual recorders where it is not given.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) sample_rate: Option<f64>,
+
+    /// Bits of the recorder's converter; drawn where it is not given.
+    #[arg(long, value_name = "BITS", value_parser = clap::value_parser!(u32).range(2..=24))]
+    pub(crate) bits: Option<u32>,
+
+    /// Length of the capture in seconds; drawn where it is not given.
+    #[arg(long, value_name = "S", value_parser = positive)]
+    pub(crate) length: Option<f64>,
+
+    /// Print JSON: a list of what was written.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// The simulator's faults by their identifiers, which `--help` lists.
+fn fault_parser() -> impl TypedValueParser<Value = Fault> {
+    PossibleValuesParser::new(Fault::ALL.map(Fault::identifier))
+        .map(|name| Fault::from_identifier(&name).unwrap_or(Fault::None))
 }
 
 fn positive(text: &str) -> Result<f64, String> {
@@ -160,4 +194,13 @@ fn positive(text: &str) -> Result<f64, String> {
         Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
         _ => Err("a number above 0 is needed, such as 1e6 or 125000".to_owned()),
     }
+}
+
+fn raw_type(text: &str) -> Result<RawType, String> {
+    RawType::from_str(text).map_err(|error| {
+        error
+            .to_string()
+            .replace("; ", "\n  ")
+            .replace(", then", ",\n  then")
+    })
 }
