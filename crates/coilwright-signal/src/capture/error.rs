@@ -319,7 +319,8 @@ pub enum ReadError {
     },
     /// The chosen channel does not exist.
     #[error(
-        "{path}: asked for channel {channel}, found {channels} (counted from 0); choose a smaller channel number"
+        "{path}: found {channels} channels, expected one with the number {channel}; \
+         choose a number below {channels}, the first is 0"
     )]
     ChannelMissing {
         /// The file as the user named it.

@@ -35,6 +35,39 @@ impl Spectrum {
         }
     }
 
+    /// The median magnitude, which the noise alone decides.
+    pub(crate) fn floor(&self) -> f64 {
+        let mut sorted = self.magnitude.clone();
+        let middle = sorted.len() / 2;
+        *sorted.select_nth_unstable_by(middle, f64::total_cmp).1
+    }
+
+    /// The strongest peaks above `least`, strongest first, at most `count`; what is only the skirt of a stronger
+    /// peak is left out.
+    pub(crate) fn peaks(&self, least: f64, count: usize) -> Vec<usize> {
+        /// A Hann window is down by more than its side lobes outside of this many bins.
+        const SKIRT: usize = 12;
+        /// Side lobes of a Hann window under its peak.
+        const SIDE_LOBE: f64 = 0.026;
+        let at = |k: usize| self.magnitude.get(k).copied().unwrap_or_default();
+        let mut local: Vec<usize> = (2..self.magnitude.len())
+            .filter(|&k| at(k) > least && at(k) >= at(k - 1) && at(k) > at(k + 1))
+            .collect();
+        local.sort_by(|&a, &b| at(b).total_cmp(&at(a)));
+        let mut peaks: Vec<usize> = Vec::new();
+        for bin in local {
+            let skirt =
+                |&peak: &usize| peak.abs_diff(bin) <= SKIRT && at(bin) < SIDE_LOBE * 2.0 * at(peak);
+            if !peaks.iter().any(skirt) {
+                peaks.push(bin);
+            }
+            if peaks.len() == count {
+                break;
+            }
+        }
+        peaks
+    }
+
     /// The strongest bin with its frequency inside `low..high` cycles per sample, if there is one.
     pub(crate) fn strongest(&self, low: f64, high: f64) -> Option<usize> {
         let first = (low / self.bin).ceil().max(1.0) as usize;

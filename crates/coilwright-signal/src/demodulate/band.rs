@@ -11,7 +11,92 @@ const UPPER_EDGE: f64 = 0.4;
 const JOIN_S: f64 = 8e-3;
 const JOIN_MIN: usize = 64;
 
-/// The spectrum of the deviation between the high pass and the upper edge, with the filter's slope taken out.
+/// A brick-wall filter from a high pass to the upper edge on both sides of the carrier, which also takes out the slope
+/// of the decimating filter. Gentler filters let hum through.
+pub(super) struct BandPass {
+    slope: Slope,
+    rate_hz: f64,
+    high_pass_hz: f64,
+}
+
+impl BandPass {
+    /// The filter for values of `deviation`, at `rate_hz`, that leaves everything above `high_pass_hz`.
+    pub(super) fn new(deviation: &Deviation, rate_hz: f64, high_pass_hz: f64) -> Self {
+        Self {
+            slope: Slope::of(deviation.low_pass.as_ref(), deviation.step),
+            rate_hz,
+            high_pass_hz,
+        }
+    }
+
+    /// The filtered spectrum of `values`.
+    ///
+    /// So that the ends do not ring, each is continued by its mirror image through the end point, which fades out.
+    pub(super) fn band(&self, mut values: Vec<Complex32>) -> Band {
+        let length = values.len();
+        let joined = join_ends(&mut values, self.join());
+        fourier::forward(&mut values);
+        self.shape(&mut values);
+        Band {
+            bins: values,
+            length,
+            noise_length: length as f64 + joined,
+        }
+    }
+
+    /// Real `values` filtered, with `factor` times as many values.
+    ///
+    /// The two halves of the signal go through one transform as the two parts of a complex signal, which the filter
+    /// keeps apart. Each half reaches into the other by as much as the filter needs.
+    pub(super) fn real(&self, values: &[f32], factor: usize) -> Vec<f32> {
+        let length = values.len();
+        let half = (length.div_ceil(2) + self.join()).min(length);
+        let skipped = length - half;
+        let pairs = values[..half]
+            .iter()
+            .zip(&values[skipped..])
+            .map(|(&first, &second)| Complex32::new(first, second));
+        let filtered = self.band(pairs.collect()).to_time(factor);
+        let split = (length / 2) * factor;
+        let first = filtered.iter().take(split).map(|pair| pair.re);
+        first
+            .chain(
+                filtered
+                    .iter()
+                    .skip(split - skipped * factor)
+                    .map(|pair| pair.im),
+            )
+            .collect()
+    }
+
+    fn join(&self) -> usize {
+        ((JOIN_S * self.rate_hz) as usize).max(JOIN_MIN)
+    }
+
+    fn shape(&self, bins: &mut [Complex32]) {
+        let count = bins.len();
+        let resolution = 1.0 / count as f64;
+        let first = (self.high_pass_hz / self.rate_hz * count as f64)
+            .ceil()
+            .max(0.0) as usize;
+        let last = ((UPPER_EDGE * count as f64) as usize).min((count - 1) / 2);
+        let scale = 1.0 / count as f32;
+        for index in first..=last {
+            let gain = self.slope.correction(index as f64 * resolution) * scale;
+            bins[index] *= gain;
+            if index > 0 {
+                bins[count - index] *= gain;
+            }
+        }
+        bins[..first.min(count)].fill(Complex32::default());
+        if first > 0 {
+            bins[(count + 1).saturating_sub(first)..].fill(Complex32::default());
+        }
+        bins[last + 1..count - last].fill(Complex32::default());
+    }
+}
+
+/// The filtered spectrum, divided by its length.
 pub(super) struct Band {
     bins: Vec<Complex32>,
     /// How many values of the spectrum's length are signal.
@@ -21,41 +106,11 @@ pub(super) struct Band {
 }
 
 impl Band {
-    /// The band of `deviation`, sampled at `rate_hz`, above `high_pass_hz` on both sides.
-    ///
-    /// A brick-wall filter, because gentler ones let hum through. So that the ends do not ring, each is continued
-    /// by its mirror image through the end point and the two continuations are faded into one another.
-    pub(super) fn of(deviation: &Deviation, rate_hz: f64, high_pass_hz: f64) -> Self {
-        let length = deviation.values.len();
-        let mut bins = deviation.values.clone();
-        let joined = join_ends(&mut bins, ((JOIN_S * rate_hz) as usize).max(JOIN_MIN));
-        fourier::forward(&mut bins);
-        let mut band = Self {
-            bins,
-            length,
-            noise_length: length as f64 + joined,
-        };
-        let slope = Slope::of(deviation.low_pass.as_ref(), deviation.step);
-        let resolution = rate_hz / band.bins.len() as f64;
-        for index in 0..band.bins.len() {
-            let frequency_hz = band.signed(index) * resolution;
-            let fraction = frequency_hz.abs() / rate_hz;
-            let inside = frequency_hz.abs() >= high_pass_hz && fraction <= UPPER_EDGE;
-            let gain = if inside {
-                slope.correction(fraction)
-            } else {
-                0.0
-            };
-            band.bins[index] *= gain;
-        }
-        band
-    }
-
     /// The noise power of one complex value, from the median of the spectrum away from the carrier.
     pub(super) fn noise_power(&self) -> f64 {
         let count = self.bins.len();
         let mut powers: Vec<f32> = (count / 10..count * 2 / 5)
-            .step_by(1 + count / (1 << 14))
+            .step_by(1 + count / (1 << 13))
             .flat_map(|index| [index, count - index])
             .map(|index| self.bins[index].norm_sqr())
             .collect();
@@ -64,7 +119,20 @@ impl Band {
         }
         let middle = powers.len() / 2;
         let (_, median, _) = powers.select_nth_unstable_by(middle, f32::total_cmp);
-        f64::from(*median) / std::f64::consts::LN_2 / self.noise_length.max(1.0)
+        self.scale() * f64::from(*median) / std::f64::consts::LN_2 / self.noise_length.max(1.0)
+    }
+
+    /// The power of every bin of the transform: frequencies from 0 up, then the negative ones.
+    pub(super) fn powers(&self) -> Vec<f64> {
+        let scale = self.scale();
+        self.bins
+            .iter()
+            .map(|bin| scale * f64::from(bin.norm_sqr()))
+            .collect()
+    }
+
+    fn scale(&self) -> f64 {
+        (self.bins.len() as f64).powi(2)
     }
 
     /// The deviation in time, with `factor` times as many values.
@@ -72,58 +140,60 @@ impl Band {
         let count = self.bins.len();
         let half = count / 2;
         let mut values = vec![Complex32::default(); count * factor];
-        let scale = 1.0 / count as f32;
         for (index, &bin) in self.bins.iter().enumerate() {
             let target = if index < half {
                 index
             } else {
                 count * factor - (count - index)
             };
-            values[target] = bin * scale;
+            values[target] = bin;
         }
         fourier::inverse(&mut values);
         values.truncate(self.length * factor);
         values
     }
-
-    fn signed(&self, index: usize) -> f64 {
-        let count = self.bins.len();
-        if index <= count / 2 {
-            index as f64
-        } else {
-            index as f64 - count as f64
-        }
-    }
 }
 
 /// Appends a smooth way from the last value back to the first, up to a fast length, and returns how many values of
 /// noise it weighs.
-fn join_ends(values: &mut Vec<Complex32>, at_least: usize) -> f64 {
+///
+/// Each end goes on as its mirror image through the end point, which fades out over `fade` values, on a smooth step
+/// from one end point to the other.
+fn join_ends(values: &mut Vec<Complex32>, fade: usize) -> f64 {
     let length = values.len();
-    let padded = fourier::fast_length(length + at_least);
+    let missing = fourier::fast_length(length + fade) - length;
     let (Some(&first), Some(&last)) = (values.first(), values.last()) else {
         return 0.0;
     };
-    let missing = padded - length;
+    let fade = fade.min(missing);
     let mut weight = 0.0;
     for k in 0..missing {
-        let from_end = reflect(values, last, length.checked_sub(k + 2));
-        let from_start = reflect(
-            values,
-            first,
-            Some(missing - k).filter(|&index| index < length),
-        );
-        let fade = 0.5 - 0.5 * (std::f32::consts::PI * (k as f32 + 0.5) / missing as f32).cos();
-        values.push(from_end * (1.0 - fade) + from_start * fade);
-        weight += f64::from(fade.powi(2) + (1.0 - fade).powi(2));
+        let from_end = (k < fade)
+            .then(|| length.checked_sub(k + 2))
+            .flatten()
+            .map_or(last, |index| values[index]);
+        let to_start = missing - k;
+        let from_start = if to_start <= fade && to_start < length {
+            values[to_start]
+        } else {
+            first
+        };
+        let (after_end, before_start) = (falling(k, fade), falling(to_start, fade));
+        let step = falling(k, missing);
+        let base = last * step + first * (1.0 - step);
+        values.push(base + (last - from_end) * after_end + (first - from_start) * before_start);
+        weight += f64::from(after_end.powi(2) + before_start.powi(2));
     }
     weight
 }
 
-fn reflect(values: &[Complex32], end: Complex32, index: Option<usize>) -> Complex32 {
-    index
-        .and_then(|index| values.get(index))
-        .map_or(end, |&value| end * 2.0 - value)
+/// A raised cosine from 1 at 0 to 0 at `length`.
+fn falling(k: usize, length: usize) -> f32 {
+    if k >= length {
+        0.0
+    } else {
+        0.5 + 0.5 * (std::f32::consts::PI * k as f32 / length as f32).cos()
+    }
 }
 
 /// What takes the slope of the decimating filter out again.

@@ -120,9 +120,16 @@ impl Deviation {
         })
     }
 
-    /// Input position, from the start of the stretch, of a time `t` in values; value k lasts from k to k + 1.
-    pub(super) fn input_position(&self, t: f64) -> f64 {
-        (t - 0.5) * self.step + self.first
+    /// The middle of the stretch, at most `length` values long, as a deviation of its own.
+    pub(super) fn middle(&self, length: usize) -> Self {
+        let length = length.min(self.values.len());
+        let skipped = (self.values.len() - length) / 2;
+        Self {
+            values: self.values[skipped..skipped + length].to_vec(),
+            first: self.first + skipped as f64 * self.step,
+            low_pass: self.low_pass.clone(),
+            ..*self
+        }
     }
 }
 
@@ -168,7 +175,7 @@ fn flatten_phase(values: &mut [Complex32], rate_hz: f64) -> Option<Track> {
     let stray = rest
         .iter()
         .fold(0.0_f64, |worst, rest| worst.max(rest.abs()));
-    rotate(values, |k| -slope * k as f64 / block as f64);
+    turn(values, 0.0, -slope / block as f64);
     if stray > STRAY_RAD {
         let middle = (block as f64 - 1.0) / 2.0;
         rotate(values, |k| {
@@ -225,16 +232,23 @@ fn interpolate(y: &[f64], position: f64) -> f64 {
     y[below] + (position - below as f64) * (y[next] - y[below])
 }
 
-/// Rotates value k by `phase(k)`, which changes so slowly that a line through every eighth value does.
+/// Multiplies value k by e^(j · phase(k)), which changes so slowly that a line through every eighth value does.
 fn rotate(values: &mut [Complex32], phase: impl Fn(usize) -> f64) {
     const STRIDE: usize = 8;
-    for (chunk_index, chunk) in values.chunks_mut(STRIDE).enumerate() {
-        let start = phase(chunk_index * STRIDE);
-        let turn = Complex64::cis((phase((chunk_index + 1) * STRIDE) - start) / STRIDE as f64);
-        let mut phasor = Complex64::cis(start);
-        for value in chunk {
-            *value *= Complex32::new(phasor.re as f32, phasor.im as f32);
-            phasor *= turn;
-        }
+    let mut start = phase(0);
+    for (index, chunk) in values.chunks_mut(STRIDE).enumerate() {
+        let end = phase((index + 1) * STRIDE);
+        turn(chunk, start, (end - start) / STRIDE as f64);
+        start = end;
+    }
+}
+
+/// Multiplies value k by e^(j(start + k·step)).
+fn turn(values: &mut [Complex32], start: f64, step: f64) {
+    let turn = Complex64::cis(step);
+    let mut phasor = Complex64::cis(start);
+    for value in values {
+        *value *= Complex32::new(phasor.re as f32, phasor.im as f32);
+        phasor *= turn;
     }
 }

@@ -6,14 +6,18 @@
 mod axis;
 mod band;
 mod biphase;
+mod clock;
+mod collision;
 mod deviation;
 mod fold;
 mod key;
+mod lines;
 mod listen;
 mod manchester;
 mod model;
 mod rate;
 mod search;
+mod signal;
 mod soft_frame;
 mod timing;
 

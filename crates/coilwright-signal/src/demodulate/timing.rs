@@ -1,50 +1,67 @@
 use crate::dsp::RunningSum;
 
-/// Bit phases that are tried.
-const PHASES: usize = 32;
-/// More bits than this add nothing.
-const MAX_BITS: usize = 4096;
+/// Bit phases that are tried first, on few bits.
+const COARSE_PHASES: usize = 8;
+const COARSE_BITS: usize = 512;
+/// Finer steps round the best of them, on many bits.
+const FINE_STEP: f64 = 1.0 / 32.0;
+const FINE_BITS: usize = 2048;
 
-/// Start of the first symbol, 0 to `period`, by the largest matched-filter energy over [`PHASES`] phases and a
-/// parabola through the best three.
+/// Start of the first symbol, 0 to `period`, by the largest matched-filter energy, in coarse and then fine steps of
+/// the bit phase, and a parabola through the best three.
 pub(super) fn best_start(sums: &RunningSum, period: f64) -> f64 {
-    let energies: Vec<f64> = (0..PHASES)
-        .map(|phase| energy(sums, phase as f64 * period / PHASES as f64, period))
-        .collect();
-    let best = (0..PHASES)
-        .max_by(|&a, &b| energies[a].total_cmp(&energies[b]))
-        .unwrap_or_default();
-    let (left, middle, right) = (
-        energies[(best + PHASES - 1) % PHASES],
-        energies[best],
-        energies[(best + 1) % PHASES],
-    );
-    let curvature = left - 2.0 * middle + right;
+    let coarse = |phase: usize| {
+        energy(
+            sums,
+            phase as f64 * period / COARSE_PHASES as f64,
+            period,
+            COARSE_BITS,
+        )
+    };
+    let best = largest((0..COARSE_PHASES).map(coarse)) as f64 / COARSE_PHASES as f64;
+    let at = |step: usize| (best + (step as f64 - 3.0) * FINE_STEP).rem_euclid(1.0);
+    let energies: [f64; 7] =
+        std::array::from_fn(|step| energy(sums, at(step) * period, period, FINE_BITS));
+    let middle = largest(energies.into_iter()).clamp(1, energies.len() - 2);
+    let (left, centre, right) = (energies[middle - 1], energies[middle], energies[middle + 1]);
+    let curvature = left - 2.0 * centre + right;
     let offset = if curvature < 0.0 {
-        0.5 * (left - right) / curvature
+        (0.5 * (left - right) / curvature).clamp(-1.0, 1.0)
     } else {
         0.0
     };
-    ((best as f64 + offset) / PHASES as f64 * period).rem_euclid(period)
+    ((at(middle) + offset * FINE_STEP) * period).rem_euclid(period)
 }
 
-/// Mean square of the symbols that begin at `start`.
-pub(super) fn energy(sums: &RunningSum, start: f64, period: f64) -> f64 {
-    let count = count(sums, start, period).min(MAX_BITS);
-    let total: f64 = symbols(sums, start, period)
-        .take(count)
+fn largest(values: impl Iterator<Item = f64>) -> usize {
+    values
+        .enumerate()
+        .max_by(|(_, a), (_, b)| a.total_cmp(b))
+        .map_or(0, |(index, _)| index)
+}
+
+/// Mean square of the symbols on the clock that begins at `start`: of at most `bits` in the middle of the signal.
+fn energy(sums: &RunningSum, start: f64, period: f64, bits: usize) -> f64 {
+    let count = count(sums, start, period);
+    let taken = count.min(bits);
+    let skipped = (count - taken) / 2;
+    let total: f64 = symbols(sums, start + skipped as f64 * period, period)
+        .take(taken)
         .map(|m| m * m)
         .sum();
-    total / count.max(1) as f64
+    total / taken.max(1) as f64
 }
 
 /// The symbols that begin at `start`: the mean over the first half-bit less the mean over the second, halved, so
 /// that a full swing between +a and −a gives ±a.
 pub(super) fn symbols(sums: &RunningSum, start: f64, period: f64) -> impl Iterator<Item = f64> {
+    let mut before = sums.up_to(start);
     (0..count(sums, start, period)).map(move |k| {
         let from = start + k as f64 * period;
-        (2.0 * sums.up_to(from + 0.5 * period) - sums.up_to(from) - sums.up_to(from + period))
-            / period
+        let after = sums.up_to(from + period);
+        let symbol = (2.0 * sums.up_to(from + 0.5 * period) - before - after) / period;
+        before = after;
+        symbol
     })
 }
 

@@ -1,7 +1,7 @@
 //! Synthetic captures through the whole of `listen`.
 
 use coilwright_signal::capture::SampleKind;
-use coilwright_signal::carrier::Carrier;
+use coilwright_signal::carrier::{Carrier, SignalKind};
 use coilwright_signal::code::{biphase, manchester};
 use coilwright_signal::demodulate::{LineCode, ListenOptions, Listening, listen};
 use coilwright_signal::frame::{FdxB, FrameKind, ReadOnly64, fdx_b, read_only_64};
@@ -194,5 +194,195 @@ fn hopeless_stretches_give_no_detection() {
             &ListenOptions::default(),
         );
         assert!(!heard.detection.modulated && heard.keys.is_empty());
+    }
+}
+
+#[test]
+fn a_key_is_read_from_an_undersampled_carrier() {
+    for (sample_rate_hz, apparent_hz, zone) in [(192e3, 66_996.3, 2), (96e3, 29_003.7, 3)] {
+        for axis_rad in [0.4, 1.2] {
+            let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+            answer.sample_rate_hz = sample_rate_hz;
+            answer.axis_rad = axis_rad;
+            let kind = SignalKind::Aliased {
+                zone,
+                inverted: zone == 2,
+            };
+            let carrier = Carrier {
+                kind,
+                apparent_hz,
+                true_hz: answer.carrier_hz,
+            };
+            let samples = answer.samples(0.3);
+            let heard = listen(
+                &samples,
+                SampleKind::Real,
+                sample_rate_hz,
+                0,
+                &carrier,
+                &ListenOptions::default(),
+            );
+            assert!((heard.carrier_hz.value - answer.carrier_hz).abs() < 0.1);
+            assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+        }
+    }
+}
+
+#[test]
+fn a_key_is_read_behind_a_detector_with_its_own_clock() {
+    for (sample_rate_hz, carrier_hz, clocks) in [
+        (44.1e3, 123_000.0, 64.0),
+        (48e3, 126_500.0, 32.0),
+        (96e3, 125e3, 16.0),
+    ] {
+        let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), clocks);
+        answer.sample_rate_hz = sample_rate_hz;
+        answer.carrier_hz = carrier_hz;
+        let samples = answer.envelope(1.0, 1.0);
+        let carrier = Carrier {
+            kind: SignalKind::Envelope,
+            apparent_hz: 0.0,
+            true_hz: 125e3,
+        };
+        let heard = listen(
+            &samples,
+            SampleKind::Real,
+            sample_rate_hz,
+            0,
+            &carrier,
+            &ListenOptions::default(),
+        );
+        let key = &heard.keys[0];
+        assert_eq!(f64::from(key.clocks_per_bit), clocks);
+        assert!(
+            (heard.carrier_hz.value / carrier_hz - 1.0).abs() < 1e-4,
+            "{:?}",
+            heard.carrier_hz
+        );
+        assert_eq!(key.frames[0].frame.payload, "123456789A");
+        assert!(key.repeats > 10);
+    }
+}
+
+#[test]
+fn a_sheep_tag_is_read_behind_a_detector() {
+    let mut answer = Answer::new(sheep_levels(), 32.0);
+    answer.sample_rate_hz = 48e3;
+    answer.carrier_hz = 134_200.0;
+    let carrier = Carrier {
+        kind: SignalKind::Envelope,
+        apparent_hz: 0.0,
+        true_hz: 125e3,
+    };
+    let heard = listen(
+        &answer.envelope(0.6, 1.0),
+        SampleKind::Real,
+        48e3,
+        0,
+        &carrier,
+        &ListenOptions::default(),
+    );
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "8000F9DCBE991A14");
+}
+
+#[test]
+fn a_key_is_read_from_complex_samples() {
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+    answer.sample_rate_hz = 62_500.0;
+    let pairs = answer.pairs(0.5, -3_000.0);
+    let carrier = Carrier {
+        kind: SignalKind::ComplexBaseband,
+        apparent_hz: -3_001.0,
+        true_hz: 125_900.0,
+    };
+    let heard = listen(
+        &pairs,
+        SampleKind::Complex,
+        62_500.0,
+        0,
+        &carrier,
+        &ListenOptions::default(),
+    );
+    assert!((heard.amplitude.value - answer.amplitude).abs() < 1e-3);
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+}
+
+#[test]
+fn a_converter_line_beside_the_carrier_is_taken_out_and_named() {
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+    answer.depth = 0.002;
+    answer.snr_db = 55.0;
+    let mut samples = answer.samples(0.4);
+    add_line(&mut samples, 1e6, answer.carrier_hz + 3_217.0, 0.01);
+    let heard = hear(&answer, &samples);
+    assert_eq!(heard.lines.len(), 1, "{:?}", heard.lines);
+    assert!((heard.lines[0].offset_hz - 3_217.0).abs() < 0.5);
+    assert!(
+        (heard.lines[0].level_dbc + 33.98).abs() < 0.5,
+        "{:?}",
+        heard.lines
+    );
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+    // The line alone is not a key.
+    answer.levels = Vec::new();
+    let mut samples = answer.samples(0.4);
+    add_line(&mut samples, 1e6, answer.carrier_hz + 3_217.0, 0.01);
+    assert!(!hear(&answer, &samples).detection.modulated);
+}
+
+#[test]
+fn a_frame_of_zeros_is_not_taken_for_a_line() {
+    let frame = read_only_64::encode(&ReadOnly64 {
+        customer: 0,
+        number: 0,
+    });
+    let answer = Answer::new(
+        manchester::encode(&frame, manchester::Convention::Thomas),
+        64.0,
+    );
+    let heard = hear(&answer, &answer.samples(0.5));
+    assert!(heard.lines.is_empty());
+    assert_eq!(heard.keys[0].frames[0].frame.payload, "0000000000");
+}
+
+#[test]
+fn two_keys_at_once_are_told_from_one() {
+    let other = read_only_64::encode(&ReadOnly64 {
+        customer: 0x07,
+        number: 0x0BAD_CAFE,
+    });
+    for (share, delay_s) in [
+        (1.0, 1.234e-4),
+        (0.7, 2.9e-4),
+        (0.4, 4.0e-4),
+        (0.25, 1.3e-4),
+    ] {
+        let one = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+        assert!(hear(&one, &one.samples(0.3)).collision.is_none());
+        let mut two = Answer::new(
+            manchester::encode(&other, manchester::Convention::Thomas),
+            64.0,
+        );
+        two.amplitude = one.amplitude;
+        two.depth = one.depth * share;
+        two.delay_s = delay_s;
+        two.snr_db = 200.0;
+        let bare = Answer {
+            levels: Vec::new(),
+            snr_db: 200.0,
+            ..one.clone()
+        };
+        let sum: Vec<f32> = one
+            .samples(0.3)
+            .iter()
+            .zip(two.samples(0.3))
+            .zip(bare.samples(0.3))
+            .map(|((a, b), carrier)| a + b - carrier)
+            .collect();
+        let heard = hear(&one, &sum);
+        let collision = heard
+            .collision
+            .unwrap_or_else(|| panic!("one key only at {share}"));
+        assert!(collision.statistic > collision.threshold && collision.levels.len() == 4);
     }
 }

@@ -15,4 +15,5 @@ mod published_codes;
 mod published_frames;
 mod quality;
 mod readers;
+mod recognising;
 mod synthetic;

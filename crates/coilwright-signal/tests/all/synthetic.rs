@@ -73,6 +73,34 @@ impl Answer {
             .collect()
     }
 
+    /// The output of a detector: `level` + m s(t), at the bit clock of the carrier, with a trace of noise.
+    pub(crate) fn envelope(&self, seconds: f64, level: f64) -> Vec<f32> {
+        let mut random = ChaCha8Rng::seed_from_u64(self.seed);
+        let halves_per_s = 2.0 * self.carrier_hz / self.clocks_per_bit;
+        (0..(seconds * self.sample_rate_hz) as usize)
+            .map(|n| {
+                let t = n as f64 / self.sample_rate_hz - self.delay_s;
+                let deviate: f64 = StandardNormal.sample(&mut random);
+                (level + self.depth * (self.level((t * halves_per_s).floor()) + 0.05 * deviate))
+                    as f32
+            })
+            .collect()
+    }
+
+    /// I, Q pairs of a receiver that sees the carrier at `offset_hz`, with the bit clock of 125 kHz.
+    pub(crate) fn pairs(&self, seconds: f64, offset_hz: f64) -> Vec<f32> {
+        let halves_per_s = 2.0 * 125e3 / self.clocks_per_bit;
+        (0..(seconds * self.sample_rate_hz) as usize)
+            .flat_map(|n| {
+                let t = n as f64 / self.sample_rate_hz;
+                let size = self.amplitude
+                    * (1.0 + self.depth * self.level(((t - self.delay_s) * halves_per_s).floor()));
+                let angle = TAU * offset_hz * t;
+                [(size * angle.cos()) as f32, (size * angle.sin()) as f32]
+            })
+            .collect()
+    }
+
     fn level(&self, half: f64) -> f64 {
         if self.levels.is_empty() {
             return 0.0;

@@ -82,7 +82,8 @@ impl Steps {
         } else {
             (other, one)
         };
-        let even = rare.count >= RARE_STEPS && rare.longest_gap - rare.shortest_gap <= GAP_DIFFERENCE;
+        let even =
+            rare.count >= RARE_STEPS && rare.longest_gap - rare.shortest_gap <= GAP_DIFFERENCE;
         (!even && !self.varied).then_some(OddStep {
             line: rare.first_line,
             found: rare.step,
