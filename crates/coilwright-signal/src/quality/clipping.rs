@@ -1,6 +1,6 @@
 use pulp::Arch;
 
-use super::kernel::CountAbove;
+use super::kernel::CountEnds;
 use super::result::Clipping;
 
 /// Width of the outermost band, as part of the amplitude.
@@ -15,13 +15,13 @@ pub(super) const PILE_RATIO: f64 = 4.0;
 const PILE_FEWEST: u64 = 64;
 /// Up to so many values at full scale may be a signal that just fits.
 pub(super) const FULL_SCALE_COUNT: u64 = 2;
-/// Run lengths are looked at in the first chunks that reach the level, and then in one of sixteen.
-const RUN_CHUNKS: u64 = 64;
-const RUN_STRIDE: u64 = 16;
+/// Run lengths are looked at in the first chunks that reach the level, and then in one of 64.
+const RUN_CHUNKS: u64 = 16;
+const RUN_STRIDE: u64 = 64;
 
 /// How the values crowd at one end of their range; the lower end is watched with its sign turned.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct ExtremeWatch {
+struct ExtremeWatch {
     sign: f32,
     level: f64,
     band: f64,
@@ -57,7 +57,7 @@ impl Scale {
 }
 
 impl ExtremeWatch {
-    pub(super) const fn new(sign: f32) -> Self {
+    const fn new(sign: f32) -> Self {
         Self {
             sign,
             level: f64::NEG_INFINITY,
@@ -69,16 +69,8 @@ impl ExtremeWatch {
         }
     }
 
-    /// Takes a chunk whose extreme, times the sign, is `extreme`.
-    pub(super) fn push(
-        &mut self,
-        arch: Arch,
-        values: &[f32],
-        extreme: f64,
-        amplitude: f64,
-        scale: Scale,
-        width: usize,
-    ) {
+    /// Takes note of a chunk whose extreme, times the sign, is `extreme`: the level may move.
+    fn see(&mut self, extreme: f64, amplitude: f64, scale: Scale) {
         let band = scale.band(self.level.max(extreme), amplitude);
         let is_new = extreme > self.level + self.band || band > 2.0 * self.band;
         if is_new && amplitude > 0.0 {
@@ -88,16 +80,19 @@ impl ExtremeWatch {
                 ..Self::new(self.sign)
             };
         }
-        let lower = self.level - SHOULDER * self.band;
-        if extreme < lower || self.band == 0.0 {
-            return;
-        }
-        let (top, both) = arch.dispatch(CountAbove {
-            values,
-            sign: self.sign,
-            upper: (self.level - self.band) as f32,
-            lower: lower as f32,
-        });
+    }
+
+    /// Whether a chunk with this extreme has anything to count.
+    fn reaches(&self, extreme: f64) -> bool {
+        self.band > 0.0 && extreme >= self.level - SHOULDER * self.band
+    }
+
+    /// The thresholds of both bands, times the sign.
+    fn thresholds(&self) -> [f32; 2] {
+        [self.band, SHOULDER * self.band].map(|depth| self.sign * (self.level - depth) as f32)
+    }
+
+    fn add(&mut self, [top, both]: [u32; 2], values: &[f32], width: usize) {
         self.top += u64::from(top);
         self.shoulder += u64::from(both - top);
         if top > 1 {
@@ -121,6 +116,69 @@ impl ExtremeWatch {
                 self.longest_run = self.longest_run.max(run);
             }
         }
+    }
+}
+
+/// How the values crowd at both ends of their range.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct EndsWatch {
+    scale: Scale,
+    width: usize,
+    upper: ExtremeWatch,
+    lower: ExtremeWatch,
+}
+
+impl EndsWatch {
+    pub(super) const fn new(scale: Scale, width: usize) -> Self {
+        Self {
+            scale,
+            width,
+            upper: ExtremeWatch::new(1.0),
+            lower: ExtremeWatch::new(-1.0),
+        }
+    }
+
+    /// Takes a chunk whose values range from `low` to `high`; `amplitude` is half the range of all values.
+    pub(super) fn push(
+        &mut self,
+        arch: Arch,
+        values: &[f32],
+        (low, high): (f32, f32),
+        amplitude: f64,
+    ) {
+        let (high, low) = (f64::from(high), -f64::from(low));
+        self.upper.see(high, amplitude, self.scale);
+        self.lower.see(low, amplitude, self.scale);
+        if !(self.upper.reaches(high) || self.lower.reaches(low)) {
+            return;
+        }
+        let (upper, lower) = arch.dispatch(CountEnds {
+            values,
+            upper: self.upper.thresholds(),
+            lower: self.lower.thresholds(),
+        });
+        if self.upper.reaches(high) {
+            self.upper.add(upper, values, self.width);
+        }
+        if self.lower.reaches(low) {
+            self.lower.add(lower, values, self.width);
+        }
+    }
+
+    /// The verdict on both ends; `amplitude` is half the range of all `values` values.
+    pub(super) fn finish(
+        self,
+        values: u64,
+        amplitude: f64,
+        carrier: Option<CarrierSampling>,
+    ) -> Clipping {
+        clipping(
+            [self.upper, self.lower],
+            values,
+            amplitude,
+            self.scale,
+            carrier,
+        )
     }
 }
 
@@ -154,9 +212,8 @@ fn is_clipped(
     (piled && (long || !carrier.synchronous), false)
 }
 
-/// The verdict on both ends.
-pub(super) fn clipping(
-    watches: &[ExtremeWatch; 2],
+fn clipping(
+    watches: [ExtremeWatch; 2],
     values: u64,
     amplitude: f64,
     scale: Scale,

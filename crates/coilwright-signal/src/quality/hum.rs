@@ -12,7 +12,7 @@ const SEGMENT_S: f64 = 0.2;
 /// Shortest capture that is looked at: two cycles.
 const SHORTEST_S: f64 = 0.04;
 /// All of the first segments are looked at, then one of eight.
-const FIRST_SEGMENTS: u64 = 16;
+const FIRST_SEGMENTS: u64 = 8;
 const SEGMENT_STRIDE: u64 = 8;
 
 /// Measures mains hum on a stream of block averages.
@@ -114,9 +114,13 @@ impl Family {
             if frequency_hz + beside_hz >= rate_hz / 2.0 {
                 continue;
             }
-            self.power += power_at(points, mean, frequency_hz / rate_hz);
-            beside.push(power_at(points, mean, (frequency_hz - beside_hz) / rate_hz));
-            beside.push(power_at(points, mean, (frequency_hz + beside_hz) / rate_hz));
+            let powers = powers_at(
+                points,
+                mean,
+                [0.0, -beside_hz, beside_hz].map(|offset_hz| (frequency_hz + offset_hz) / rate_hz),
+            );
+            self.power += powers[0];
+            beside.extend_from_slice(&powers[1..]);
         }
         beside.sort_by(f64::total_cmp);
         let median = beside.get(beside.len() / 2).copied().unwrap_or(0.0);
@@ -125,14 +129,22 @@ impl Family {
     }
 }
 
-/// Square of the amplitude at a frequency, by the Goertzel recurrence.
-fn power_at(points: &[f64], mean: f64, cycles_per_point: f64) -> f64 {
-    let turn = TAU * cycles_per_point;
-    let factor = 2.0 * turn.cos();
-    let (mut last, mut before) = (0.0, 0.0);
+/// Squares of the amplitudes at three frequencies, by the Goertzel recurrence; three at once, because each step waits
+/// for the one before.
+fn powers_at(points: &[f64], mean: f64, cycles_per_point: [f64; 3]) -> [f64; 3] {
+    let factors = cycles_per_point.map(|cycles| 2.0 * (TAU * cycles).cos());
+    let (mut last, mut before) = ([0.0; 3], [0.0; 3]);
     for point in points {
-        (last, before) = (point - mean + factor * last - before, last);
+        let point = point - mean;
+        for index in 0..3 {
+            let next = point + factors[index] * last[index] - before[index];
+            before[index] = last[index];
+            last[index] = next;
+        }
     }
-    let power = last * last + before * before - factor * last * before;
-    4.0 * power / (points.len() as f64).powi(2)
+    std::array::from_fn(|index| {
+        let (last, before) = (last[index], before[index]);
+        let power = last * last + before * before - factors[index] * last * before;
+        4.0 * power / (points.len() as f64).powi(2)
+    })
 }

@@ -1,6 +1,6 @@
 use pulp::Arch;
 
-use super::clipping::{ExtremeWatch, Scale, clipping};
+use super::clipping::{EndsWatch, Scale};
 use super::findings::findings;
 use super::hum::HumWatch;
 use super::interference::{Stretches, interference_lines};
@@ -36,7 +36,6 @@ const CHUNK: usize = 4096;
 pub struct QualityMeter {
     sample_rate_hz: f64,
     width: usize,
-    scale: Scale,
     arch: Arch,
     /// Context of the chunk, then the chunk as far as it was filled.
     buffer: Vec<f32>,
@@ -47,7 +46,7 @@ pub struct QualityMeter {
     high: f64,
     sum: [f64; 2],
     square_sum: f64,
-    tops: [ExtremeWatch; 2],
+    ends: EndsWatch,
     stuck: StuckWatch,
     repeats: RepeatWatch,
     hum: HumWatch,
@@ -61,15 +60,15 @@ impl QualityMeter {
         let width = info.kind.width();
         let stuck = StuckWatch::new(info.sample_rate_hz, width);
         let context = stuck.context_values();
+        let scale = Scale {
+            full_scale: info.full_scale,
+            step: info.step,
+        };
         let mut buffer = Vec::with_capacity(context + CHUNK);
         buffer.resize(context, 0.0);
         Self {
             sample_rate_hz: info.sample_rate_hz,
             width,
-            scale: Scale {
-                full_scale: info.full_scale,
-                step: info.step,
-            },
             arch: Arch::new(),
             buffer,
             context,
@@ -79,7 +78,7 @@ impl QualityMeter {
             high: f64::NEG_INFINITY,
             sum: [0.0; 2],
             square_sum: 0.0,
-            tops: [ExtremeWatch::new(1.0), ExtremeWatch::new(-1.0)],
+            ends: EndsWatch::new(scale, width),
             stuck,
             repeats: RepeatWatch::new(width),
             hum: HumWatch::new(info.sample_rate_hz),
@@ -145,7 +144,7 @@ impl QualityMeter {
             maximum: if self.values > 0 { self.high } else { 0.0 },
             rms: mean_square.sqrt(),
             dc_offset,
-            clipping: clipping(&self.tops, self.values, range / 2.0, self.scale, shape),
+            clipping: self.ends.finish(self.values, range / 2.0, shape),
             stuck: self.stuck.finish(),
             repeated: self.repeats.finish(),
             hum: (self.width == 1)
@@ -203,22 +202,14 @@ impl QualityMeter {
         self.low = self.low.min(f64::from(low));
         self.high = self.high.max(f64::from(high));
         let range = self.high - self.low;
-        for (top, extreme) in self.tops.iter_mut().zip([high, -low]) {
-            top.push(
-                self.arch,
-                chunk,
-                f64::from(extreme),
-                range / 2.0,
-                self.scale,
-                self.width,
-            );
-        }
+        self.ends.push(self.arch, chunk, (low, high), range / 2.0);
         self.repeats.push(units);
         self.stretches.push(chunk);
         self.values += chunk.len() as u64;
         let first_sample = first_value.div_euclid(self.width.cast_signed() as i64);
+        let swing = f64::from(high) - f64::from(low);
         self.stuck
-            .push(self.arch, &self.buffer, first_sample, range);
+            .push(self.arch, &self.buffer, first_sample, swing, range);
         let kept = self.buffer.len() - self.context;
         self.buffer.copy_within(kept.., 0);
         self.buffer.truncate(self.context);

@@ -65,7 +65,7 @@ impl RepeatWatch {
         if self.run > 0 && !(varies && self.at(self.unit - self.lag) == print) {
             self.end_run();
         }
-        let slot = (print.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 52) as usize % SLOTS;
+        let slot = (print.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 52) as usize & (SLOTS - 1);
         if varies {
             if self.run > 0 {
                 self.run += 1;
@@ -76,12 +76,12 @@ impl RepeatWatch {
             self.agreeing += u64::from(self.run > 0);
             self.slots[slot] = self.unit + 1;
         }
-        self.remembered[(self.unit % REMEMBERED as u64) as usize] = print;
+        self.remembered[self.unit as usize & (REMEMBERED - 1)] = print;
         self.unit += 1;
     }
 
     fn at(&self, unit: u64) -> u64 {
-        self.remembered[(unit % REMEMBERED as u64) as usize]
+        self.remembered[unit as usize & (REMEMBERED - 1)]
     }
 
     fn lag_to(&self, slot: usize, print: u64) -> Option<u64> {

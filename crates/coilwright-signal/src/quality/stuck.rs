@@ -1,6 +1,6 @@
 use pulp::Arch;
 
-use super::kernel::CountAlike;
+use super::kernel::LeastSwing;
 use super::result::LostSamples;
 use crate::Span;
 
@@ -23,6 +23,8 @@ pub(super) struct StuckWatch {
     cycle_samples: usize,
     longest_samples: u64,
     run: Option<Run>,
+    /// Range of the last chunk.
+    last_swing: f64,
     found: LostSamples,
 }
 
@@ -44,6 +46,7 @@ impl StuckWatch {
             cycle_samples,
             longest_samples: (LONGEST_S * sample_rate_hz) as u64,
             run: None,
+            last_swing: 0.0,
             found: LostSamples::default(),
         }
     }
@@ -58,24 +61,41 @@ impl StuckWatch {
         3 * self.cycle_samples * self.width
     }
 
-    /// Takes context and chunk; `first` is the position of the first value in samples, `range` that of all values.
-    pub(super) fn push(&mut self, arch: Arch, values: &[f32], first: i64, range: f64) {
+    /// Takes context and chunk; `first` is the position of the first value in samples, `swing` the range of the
+    /// chunk and `range` that of all values.
+    pub(super) fn push(&mut self, arch: Arch, values: &[f32], first: i64, swing: f64, range: f64) {
+        let liveliest = swing.max(std::mem::replace(&mut self.last_swing, swing));
+        let live_run = self.run.is_some_and(|run| run.live_before == Some(true));
+        if liveliest < LIVE_PART * range && !live_run {
+            self.run = None;
+            return;
+        }
         let from = self.context_values() - self.lag_values();
         let to = values.len().saturating_sub(self.lag_values());
         // Three samples more, so that a run that has only just begun is seen as well.
         let fresh = values.get(from..to + 3 * self.width).unwrap_or_default();
-        let alike = arch.dispatch(CountAlike {
+        let least_swing = arch.dispatch(LeastSwing {
             values: fresh,
             width: self.width,
         });
-        if alike == 0 && self.run.is_none() {
+        if least_swing > 0.0 && self.run.is_none() {
             return;
         }
-        for index in (from..to).step_by(self.width) {
-            let same = (index..index + self.width)
-                .all(|index| values.get(index) == values.get(index - self.width));
-            let position = first + (index / self.width).cast_signed() as i64;
-            if same {
+        let samples = values
+            .get(from..to)
+            .unwrap_or_default()
+            .chunks_exact(self.width);
+        let earlier = values
+            .get(from - self.width..)
+            .unwrap_or_default()
+            .chunks_exact(self.width);
+        let origin = first + (from / self.width).cast_signed() as i64;
+        for (offset, (sample, before)) in samples.zip(earlier).enumerate() {
+            let (index, position) = (
+                from + offset * self.width,
+                origin + offset.cast_signed() as i64,
+            );
+            if sample == before {
                 self.lengthen(values, index, position, range);
             } else if let Some(run) = self.run.take() {
                 let live =
