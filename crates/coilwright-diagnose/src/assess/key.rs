@@ -23,7 +23,11 @@ pub(super) fn key(
         .iter()
         .filter(|key| key.frame.is_some())
         .count();
-    if distinct > 1 || measured.listening.collision_ratio > 1.0 {
+    let credible = measured
+        .keys
+        .first()
+        .is_some_and(|key| key.frame.is_some() || key.eb_n0_db >= CREDIBLE_EB_N0_DB);
+    if distinct > 1 || (credible && measured.listening.collision_ratio > 1.0) {
         return collide(distinct, measured, findings);
     }
     match measured.keys.first() {
