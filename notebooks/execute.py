@@ -12,7 +12,7 @@ from pathlib import Path
 
 import nbformat
 from nbclient import NotebookClient
-from nbclient.exceptions import CellExecutionError
+from nbclient.exceptions import CellExecutionError, DeadKernelError
 
 TIMEOUT_S = 120
 FOLDER = Path(__file__).resolve().parent
@@ -25,6 +25,7 @@ def execute(path: Path) -> nbformat.NotebookNode:
         notebook,
         timeout=TIMEOUT_S,
         kernel_name="python3",
+        extra_arguments=["--log-level=ERROR"],
         resources={"metadata": {"path": str(FOLDER)}},
     )
     client.execute()
@@ -38,7 +39,7 @@ def main(arguments: list[str]) -> int:
         start = time.perf_counter()
         try:
             notebook = execute(path)
-        except CellExecutionError as error:
+        except (CellExecutionError, DeadKernelError, RuntimeError) as error:
             failures += 1
             print(error)
             print(f"failed {path.name}")

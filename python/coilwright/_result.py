@@ -144,6 +144,8 @@ class EdgePole:
     resonance_hz: Estimate
     q: Estimate
     damped_hz: Estimate
+    second_resonance_hz: Optional[Estimate]
+    second_q: Optional[Estimate]
     edges: int
     snr_db: float
     misfit: float

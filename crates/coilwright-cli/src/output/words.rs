@@ -58,6 +58,7 @@ pub(crate) fn line_code_words(code: &str) -> &str {
     match code {
         "manchester" => "Manchester",
         "biphase_space" | "biphase" => "biphase",
+        "manchester_or_biphase" => "Manchester or biphase",
         "biphase_mark" => "biphase (mark)",
         other => other,
     }

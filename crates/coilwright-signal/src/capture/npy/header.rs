@@ -162,12 +162,10 @@ fn quoted(text: &str) -> &str {
     end.and_then(|end| text.get(..end + 2)).unwrap_or(text)
 }
 
+/// The start of a text as messages show it.
 fn excerpt(text: &str) -> String {
-    text.chars()
-        .take(40)
-        .collect::<String>()
-        .trim_end()
-        .to_owned()
+    let start: String = text.chars().take(40).collect();
+    format!("`{}`", start.trim_end())
 }
 
 fn refused(input: &Input, found: String, expected: &'static str) -> ReadError {

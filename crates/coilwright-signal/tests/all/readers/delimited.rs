@@ -41,8 +41,8 @@ proptest! {
     ) {
         let end = if carriage_return { "\r\n" } else { "\n" };
         let mut text = if mark { "\u{FEFF}".to_owned() } else { String::new() };
-        for line in preamble {
-            text += &format!("{line}{end}");
+        for line in &preamble {
+            text.extend([line.as_str(), end]);
         }
         for (row, value) in (start..).zip(&values) {
             let time = f64::from(row) * 4e-6;
@@ -51,7 +51,7 @@ proptest! {
             if comma && !delimiter.contains(',') {
                 line = line.replace('.', ",");
             }
-            text += &format!("{line}{end}");
+            text.extend([line.as_str(), end]);
             if blank {
                 text += end;
             }
@@ -89,7 +89,7 @@ proptest! {
     /// However coarse the printed times, the rate is right within one printed unit over the length.
     #[test]
     fn rounded_times_give_the_rate(rate in 1e3_f64..5e6, decimals in 3_usize..10, length in 200_usize..2000) {
-        let unit = 0.1_f64.powi(decimals as i32);
+        let unit = 0.1_f64.powf(decimals as f64);
         prop_assume!(length as f64 / rate > 20.0 * unit);
         let mut text = String::new();
         for row in 0..length {

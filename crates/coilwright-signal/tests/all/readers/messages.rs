@@ -123,6 +123,12 @@ fn errors_of_choices() {
     };
     insta::assert_snapshot!(error_of("sandpiper.wav", file, &third), @r"sandpiper.wav: found 2 channels, expected one with the number 2; choose a number below 2, the first is 0");
     insta::assert_snapshot!(error_of("sandpiper.npy", npy(1, "'<f4'", "False", "(1,)", &[0; 4]), &defaults()), @r"sandpiper.npy: found no sample rate, expected one in samples per second; state the rate at which it was recorded");
+    let none = ReadOptions {
+        raw_channels: Some(0),
+        raw_type: "i8".parse().ok(),
+        ..at_1_mhz()
+    };
+    insta::assert_snapshot!(error_of("sandpiper.bin", b"a", &none), @r"sandpiper.bin: found 0 channels, expected at least one; record or save it again");
     insta::assert_snapshot!(error_of("sandpiper.wav", wav_with(format_fields(1, 1, 0, 16)), &defaults()), @r"sandpiper.wav: found a sample rate of 0 Hz, expected a finite number above 0; state the rate at which it was recorded");
 }
 
@@ -136,8 +142,8 @@ fn errors_of_npy() {
         )
     };
     insta::assert_snapshot!(refuse(9, "'<f4'", "(2,)"), @r"dunlin.npy: byte 8: found version 9, expected version 1, 2 or 3 in the NPY header; save the array again");
-    insta::assert_snapshot!(refuse(1, "'|O'", "(2,)"), @r"dunlin.npy: byte 10: found an array of type '|O', expected integers of 1 to 8 bytes, floats of 4 or 8 bytes or complex numbers of them; save it as float32 or complex64");
-    insta::assert_snapshot!(refuse(1, "'<f4'", "(1, 2, 1)"), @r"dunlin.npy: byte 10: found an array of shape (1, 2, 1), expected one axis, or two for several channels; save one recording as one axis");
+    insta::assert_snapshot!(refuse(1, "'|O'", "(2,)"), @r"dunlin.npy: byte 10: found an array of type `'|O'`, expected integers of 1 to 8 bytes, floats of 4 or 8 bytes or complex numbers of them; save it as float32 or complex64");
+    insta::assert_snapshot!(refuse(1, "'<f4'", "(1, 2, 1)"), @r"dunlin.npy: byte 10: found an array of shape `(1, 2, 1)`, expected one axis, or two for several channels; save one recording as one axis");
 }
 
 #[test]
@@ -146,10 +152,10 @@ fn errors_of_delimited_text() {
     insta::assert_snapshot!(error_of("dunlin.csv", "Dear harbour master,\nall is well.\n", &defaults()), @r"dunlin.csv: line 1 to 2: found no complete row of numbers, expected a time and a voltage or one value in each; export the samples as columns parted by commas, semicolons, tabs or spaces");
     insta::assert_snapshot!(error_of("dunlin.csv", "0,1\n1,2\n2,3\n3,no\tne\n", &defaults()), @r"dunlin.csv: line 4: found `3,no\tne`, expected 2 numbers like the rows before; correct or delete the line, and delete what follows the table");
     insta::assert_snapshot!(error_of("dunlin.csv", "0.0,1\n0.1,2\n0.2,3\n0.4,4\n", &defaults()), @r"dunlin.csv: line 4: found a time step of 2.000000e-1 s, expected 1.000000e-1 s; samples are missing or unevenly taken, so record again, or state the sample rate to ignore the times");
-    let drifting: String = (0..1000)
+    let drifting: Vec<String> = (0..1000)
         .map(|row| format!("{},0\n", row * 200_000 + row * row))
         .collect();
-    insta::assert_snapshot!(error_of("dunlin.csv", drifting, &defaults()), @r"dunlin.csv: line 1: found the time 0.000000000e0 s, expected -1.661670000e5 s of even steps; samples are missing or unevenly taken, so record again, or state the sample rate to ignore the times");
+    insta::assert_snapshot!(error_of("dunlin.csv", drifting.concat(), &defaults()), @r"dunlin.csv: line 1: found the time 0.000000000e0 s, expected -1.661670000e5 s of even steps; samples are missing or unevenly taken, so record again, or state the sample rate to ignore the times");
     insta::assert_snapshot!(error_of("dunlin.csv", "0.5,1\n0.5,2\n0.5,3\n", &defaults()), @r"dunlin.csv: line 3: found times that do not grow up to here, expected two different ones; state the sample rate, or export more digits of the time");
 }
 
@@ -196,7 +202,7 @@ fn warnings_of_wav() {
     insta::assert_snapshot!(warnings_of(open_ended.build(), &defaults()), @r"byte 40: found a data size of 0xffffffff, as a recorder leaves it that streams or lost power; everything up to the end of the file is read");
     let mut cut = Wav::new(1, 1, 8000, 16, vec![1, 2, 3]);
     cut.data_size = Some(100);
-    insta::assert_snapshot!(warnings_of(cut.build(), &defaults()), @r"found 3 bytes of samples, expected 100; the file was cut and is read as far as it goes, copy it again if the original is longer | byte 46: found 1 bytes of the last sample, expected 2; that sample is dropped");
+    insta::assert_snapshot!(warnings_of(cut.build(), &defaults()), @r"byte 47: the file ends after 3 bytes of samples, expected 100; it was cut and is read as far as it goes, copy it again if the original is longer | byte 46: found 1 bytes of the last sample, expected 2; that sample is dropped");
     insta::assert_snapshot!(warnings_of(Wav::new(1, 1, 8000, 16, Vec::new()).build(), &defaults()), @r"found no samples; check that the recorder was running");
     let not_finite = [f32::NAN, f32::INFINITY]
         .iter()

@@ -169,7 +169,7 @@ fn what_is_no_plain_array_is_refused() {
     ));
     assert!(matches!(
         refuse("'<i2'", "False", "(0, 5)"),
-        ReadError::ChannelMissing { .. }
+        ReadError::NoChannels { .. }
     ));
     let version = npy(4, "'<i2'", "False", "(2,)", &[0; 4]);
     assert!(matches!(

@@ -166,7 +166,7 @@ fn descriptions_that_cannot_be_trusted() {
     let zero = global(r#""core:datatype": "ri8", "core:num_channels": 0"#);
     assert!(matches!(
         read_pair(&zero, b"a"),
-        Err(ReadError::ChannelMissing { .. })
+        Err(ReadError::NoChannels { .. })
     ));
     let no_rate = r#"{"global": {"core:datatype": "ri8"}}"#;
     assert!(matches!(
