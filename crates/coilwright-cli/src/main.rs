@@ -1,2 +1,12 @@
 //! The `coilwright` command.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let status = coilwright_cli::run(
+        std::env::args_os(),
+        &mut anstream::stdout(),
+        &mut anstream::stderr(),
+    );
+    ExitCode::from(status.code())
+}

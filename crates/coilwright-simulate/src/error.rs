@@ -38,13 +38,26 @@ pub enum SimulateError {
         /// Number of states of the circuit.
         states: usize,
     },
-    /// A configuration names a key, a joint or a load that the circuit does not have.
+    /// A configuration is of another circuit.
     #[error("the configuration switches {found} keys, but the circuit has {expected}")]
     KeyCount {
         /// Keys in the circuit.
         expected: usize,
         /// Key switches in the configuration.
         found: usize,
+    },
+    /// A capture could not be written.
+    #[error(transparent)]
+    Capture(#[from] coilwright_signal::capture::WriteError),
+    /// The truth could not be written.
+    #[error(
+        "{path}: cannot be written: {source}; check the folder, its permissions and the space left"
+    )]
+    TruthFile {
+        /// The file as the user named it.
+        path: String,
+        /// What the system said.
+        source: std::io::Error,
     },
 }
 

@@ -72,7 +72,9 @@ impl KeySignal {
             }
         };
         if self.inverted {
-            levels.iter_mut().for_each(|level| *level ^= 1);
+            for level in &mut levels {
+                *level ^= 1;
+            }
         }
         levels
     }
@@ -85,7 +87,7 @@ impl KeySignal {
     pub fn events(&self, index: usize, drive: &Drive) -> Result<Vec<SwitchEvent>, SimulateError> {
         let clocks = self.clocks_per_bit;
         require(
-            clocks >= 2 && clocks % 2 == 0,
+            clocks >= 2 && clocks.is_multiple_of(2),
             "keys.clocks_per_bit",
             f64::from(clocks),
             "an even number above 0",

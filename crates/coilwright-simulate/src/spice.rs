@@ -12,7 +12,7 @@ const RAMP_S: f64 = 1e-9;
 /// Returns a transient netlist of the circuit under a schedule, from rest at 0 until `end_s`.
 ///
 /// The pickup's voltage is that of node `pickup`. Square edges and switches are ramps of 1 ns centred on the true
-/// moment. `step_s` is the largest time step.
+/// moment. `step_s` is the largest time step. There are no diodes in the netlist.
 ///
 /// # Errors
 /// When a value of the circuit or the schedule makes no sense.
@@ -23,36 +23,38 @@ pub fn netlist(
     step_s: f64,
 ) -> Result<String, SimulateError> {
     let space = StateSpace::new(circuit, &Configuration::resting(circuit))?;
+    if let Some(found) = circuit.driver.clamp_volt {
+        let expected = "none: the netlist has no diodes";
+        return Err(SimulateError::InvalidValue {
+            field: "driver.clamp_volt",
+            found,
+            expected,
+        });
+    }
     let segments = schedule.segments(circuit, end_s)?;
-    let mut text = String::from("* coupled coils: driver, ring, keys, loops and pickup\n");
-    write_all(&mut text, circuit, schedule, &segments);
+    let mut netlist = Netlist {
+        text: String::from("* coupled coils: driver, ring, keys, loops and pickup\n"),
+        segments: &segments,
+    };
+    netlist.line(&format!(
+        "Vdrive src 0 {}",
+        drive_source(schedule, &segments)
+    ));
+    netlist.driver_and_ring(circuit);
+    netlist.pickup_loops_and_keys(circuit);
     for (index, &first) in space.states.iter().enumerate() {
         for &second in &space.states[index + 1..] {
             let factor = circuit.coupling(first, second);
             if factor != 0.0 {
                 let (first, second) = (inductor(first), inductor(second));
-                line(
-                    &mut text,
-                    format_args!("K{first}_{second} L{first} L{second} {factor:e}"),
-                );
+                netlist.line(&format!("K{first}_{second} L{first} L{second} {factor:e}"));
             }
         }
     }
-    line(
-        &mut text,
-        format_args!(".options reltol=1e-6 abstol=1e-13 vntol=1e-10 chgtol=1e-18 trtol=1"),
-    );
-    line(
-        &mut text,
-        format_args!(".tran {step_s:e} {end_s:e} 0 {step_s:e} uic"),
-    );
-    text.push_str(".end\n");
-    Ok(text)
-}
-
-fn line(text: &mut String, arguments: std::fmt::Arguments<'_>) {
-    // Writing to a string cannot fail.
-    let _ = writeln!(text, "{arguments}");
+    netlist.line(".options reltol=1e-4 abstol=1e-12 vntol=1e-9 chgtol=1e-16");
+    netlist.line(&format!(".tran {step_s:e} {end_s:e} 0 {step_s:e} uic"));
+    netlist.line(".end");
+    Ok(netlist.text)
 }
 
 fn inductor(state: State) -> String {
@@ -67,138 +69,93 @@ fn inductor(state: State) -> String {
     }
 }
 
-fn write_all(text: &mut String, circuit: &Circuit, schedule: &Schedule, segments: &[Segment]) {
-    let (driver, ring, pickup) = (&circuit.driver, &circuit.ring, &circuit.pickup);
-    line(
-        text,
-        format_args!("Vdrive src 0 {}", drive_source(schedule, segments)),
-    );
-    switched(text, "source", ("src", "out"), segments, |configuration| {
-        configuration.source_ohm(circuit).recip()
-    });
-    line(
-        text,
-        format_args!("Ldrive out cable {:e}", driver.lead_henry),
-    );
-    line(
-        text,
-        format_args!("Ccable cable 0 {:e}", driver.cable_farad),
-    );
-    if let Some(short_ohm) = ring.terminal_short_ohm {
-        line(text, format_args!("Rterminal cable 0 {short_ohm:e}"));
-    }
-    line(
-        text,
-        format_args!("Llead cable series {:e}", ring.lead_henry),
-    );
-    line(
-        text,
-        format_args!("Cseries series joint {:e}", ring.capacitance_farad),
-    );
-    line(
-        text,
-        format_args!("Cgap joint coil {:e}", ring.joint.gap_farad),
-    );
-    switched(
-        text,
-        "joint",
-        ("joint", "coil"),
-        segments,
-        |configuration| configuration.joint_ohm(circuit).recip(),
-    );
-    line(text, format_args!("Cstray coil 0 {:e}", ring.stray_farad));
-    line(
-        text,
-        format_args!("Rstray coil 0 {:e}", ring.stray_loss_ohm),
-    );
-    if let Some(short_ohm) = ring.coil_short_ohm {
-        line(text, format_args!("Rshort coil 0 {short_ohm:e}"));
-    }
-    line(
-        text,
-        format_args!("Rcoil coil turns {:e}", ring.resistance_ohm),
-    );
-    line(
-        text,
-        format_args!("Lcoil turns 0 {:e}", ring.inductance_henry),
-    );
-    line(
-        text,
-        format_args!("Lpickup 0 pickup_turns {:e}", pickup.inductance_henry),
-    );
-    line(
-        text,
-        format_args!("Rpickup pickup_turns pickup {:e}", pickup.resistance_ohm),
-    );
-    line(
-        text,
-        format_args!("Cpickup pickup 0 {:e}", pickup.capacitance_farad),
-    );
-    line(text, format_args!("Rload pickup 0 {:e}", pickup.load_ohm));
-    for (index, closed) in circuit.loops.iter().enumerate() {
-        line(
-            text,
-            format_args!("Lloop{index} 0 loop{index} {:e}", closed.inductance_henry),
-        );
-        line(
-            text,
-            format_args!("Rloop{index} loop{index} 0 {:e}", closed.resistance_ohm),
-        );
-    }
-    for (index, key) in circuit.keys.iter().enumerate() {
-        line(
-            text,
-            format_args!("Lkey{index} 0 key_turns{index} {:e}", key.inductance_henry),
-        );
-        line(
-            text,
-            format_args!(
-                "Rkey{index} key_turns{index} key{index} {:e}",
-                key.resistance_ohm
-            ),
-        );
-        line(
-            text,
-            format_args!("Ckey{index} key{index} 0 {:e}", key.capacitance_farad),
-        );
-        let name = format!("load{index}");
-        switched(
-            text,
-            &name,
-            (&format!("key{index}"), "0"),
-            segments,
-            |configuration| configuration.keys[index].load_ohm(key).recip(),
-        );
-    }
+struct Netlist<'a> {
+    text: String,
+    segments: &'a [Segment],
 }
 
-/// A conductance that changes with the configuration: a resistor where it never does.
-fn switched(
-    text: &mut String,
-    name: &str,
-    (from, to): (&str, &str),
-    segments: &[Segment],
-    conductance: impl Fn(&Configuration) -> f64,
-) {
-    let values: Vec<(f64, f64)> = segments
-        .iter()
-        .map(|segment| (segment.start_s, conductance(&segment.configuration)))
-        .collect();
-    let constant = values.windows(2).all(|pair| pair[0].1 == pair[1].1);
-    if let (true, Some(first)) = (constant, values.first()) {
-        line(
-            text,
-            format_args!("R{name} {from} {to} {:e}", first.1.recip()),
-        );
-    } else {
-        line(
-            text,
-            format_args!("V{name} {name}_gate 0 {}", piecewise(&values)),
-        );
-        line(
-            text,
-            format_args!("B{name} {from} {to} I=V({from},{to})*V({name}_gate)"),
-        );
+impl Netlist<'_> {
+    fn line(&mut self, line: &str) {
+        self.text.push_str(line);
+        self.text.push('\n');
+    }
+
+    fn element(&mut self, name: &str, from: &str, to: &str, value: f64) {
+        self.line(&format!("{name} {from} {to} {value:e}"));
+    }
+
+    /// A conductance that changes with the configuration: a resistor where it never does.
+    fn switched(
+        &mut self,
+        name: &str,
+        from: &str,
+        to: &str,
+        conductance: impl Fn(&Configuration) -> f64,
+    ) {
+        let values: Vec<(f64, f64)> = self
+            .segments
+            .iter()
+            .map(|segment| (segment.start_s, conductance(&segment.configuration)))
+            .collect();
+        let first = values.first().map_or(1.0, |value| value.1);
+        if values
+            .iter()
+            .all(|value| value.1.to_bits() == first.to_bits())
+        {
+            self.element(&format!("R{name}"), from, to, first.recip());
+        } else {
+            self.line(&format!("V{name} {name}_gate 0 {}", piecewise(&values)));
+            self.line(&format!(
+                "B{name} {from} {to} I=V({from},{to})*V({name}_gate)"
+            ));
+        }
+    }
+
+    fn driver_and_ring(&mut self, circuit: &Circuit) {
+        let (driver, ring) = (&circuit.driver, &circuit.ring);
+        self.switched("source", "src", "out", |configuration| {
+            configuration.source_ohm(circuit).recip()
+        });
+        self.element("Ldrive", "out", "cable", driver.lead_henry);
+        self.element("Ccable", "cable", "0", driver.cable_farad);
+        if let Some(short_ohm) = ring.terminal_short_ohm {
+            self.element("Rterminal", "cable", "0", short_ohm);
+        }
+        self.element("Llead", "cable", "series", ring.lead_henry);
+        self.element("Cseries", "series", "joint", ring.capacitance_farad);
+        self.element("Cgap", "joint", "coil", ring.joint.gap_farad);
+        self.switched("joint", "joint", "coil", |configuration| {
+            configuration.joint_ohm(circuit).recip()
+        });
+        self.element("Cstray", "coil", "0", ring.stray_farad);
+        self.element("Rstray", "coil", "0", ring.stray_loss_ohm);
+        if let Some(short_ohm) = ring.coil_short_ohm {
+            self.element("Rshort", "coil", "0", short_ohm);
+        }
+        self.element("Rcoil", "coil", "turns", ring.resistance_ohm);
+        self.element("Lcoil", "turns", "0", ring.inductance_henry);
+    }
+
+    fn pickup_loops_and_keys(&mut self, circuit: &Circuit) {
+        let pickup = &circuit.pickup;
+        self.element("Lpickup", "0", "pickup_turns", pickup.inductance_henry);
+        self.element("Rpickup", "pickup_turns", "pickup", pickup.resistance_ohm);
+        self.element("Cpickup", "pickup", "0", pickup.capacitance_farad);
+        self.element("Rload", "pickup", "0", pickup.load_ohm);
+        for (index, closed) in circuit.loops.iter().enumerate() {
+            let name = format!("loop{index}");
+            self.element(&format!("L{name}"), "0", &name, closed.inductance_henry);
+            self.element(&format!("R{name}"), &name, "0", closed.resistance_ohm);
+        }
+        for (index, key) in circuit.keys.iter().enumerate() {
+            let (name, turns) = (format!("key{index}"), format!("key{index}_turns"));
+            self.element(&format!("L{name}"), "0", &turns, key.inductance_henry);
+            self.element(&format!("R{name}"), &turns, &name, key.resistance_ohm);
+            self.element(&format!("C{name}"), &name, "0", key.capacitance_farad);
+            self.switched(&format!("load{index}"), &name, "0", |configuration| {
+                configuration.keys[index].load_ohm(key).recip()
+            });
+        }
     }
 }
 
@@ -229,7 +186,7 @@ fn piecewise(values: &[(f64, f64)]) -> String {
     let mut before = values.first().map_or(0.0, |value| value.1);
     let _ = write!(text, "0 {before:e}");
     for &(time_s, value) in values {
-        if value != before && time_s > RAMP_S {
+        if time_s > RAMP_S {
             let _ = write!(
                 text,
                 " {:.12e} {before:e} {:.12e} {value:e}",

@@ -2,12 +2,15 @@ use crate::model::{Baseline, DrivePrior, Line, Model};
 use crate::{Estimate, FitError, RingDownOptions, Zone};
 use std::f64::consts::{PI, TAU};
 
+/// Cycles in the record by which two lines must differ.
+const CLOSEST_CYCLES: f64 = 0.01;
+
 /// The drive and its harmonics of the given orders as they are seen at a sample rate.
 ///
-/// Harmonics above half the rate fold down. One that falls onto DC, half the rate or a line before it, closer than half a
-/// cycle in the record, is left out: it cannot be told apart there.
+/// Harmonics above half the rate fold down. One that falls onto DC, half the rate or a line before it, closer than a
+/// hundredth of a cycle in the record, is left out: it cannot be told apart there.
 fn drive_lines(drive: Estimate, sample_rate_hz: f64, orders: &[u32], longest: usize) -> Model {
-    let apart = PI / longest as f64;
+    let apart = CLOSEST_CYCLES * TAU / longest as f64;
     let mut lines: Vec<Line> = Vec::new();
     for &order in orders {
         let turns = f64::from(order) * drive.value / sample_rate_hz;

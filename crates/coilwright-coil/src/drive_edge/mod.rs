@@ -2,6 +2,7 @@
 
 mod edges;
 mod lines;
+mod ring_mode;
 mod settled;
 mod turn_off;
 mod turn_on;

@@ -24,7 +24,7 @@ pub(crate) fn fit_settled(
     bases: &dyn Fn(usize) -> Vec<Model>,
 ) -> Result<Settled, FitError> {
     let attempt = |records: &[&[f32]]| {
-        let call: Prepared<'_> = prepare(records, sample_rate_hz, options)?;
+        let call: Prepared = prepare(records, sample_rate_hz, options)?;
         let chosen = choose(&call, &bases(call.longest()))?;
         Ok(Settled {
             ring: report(&call, &chosen)?,

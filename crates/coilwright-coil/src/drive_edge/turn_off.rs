@@ -1,4 +1,5 @@
 use super::lines::{edge_models, edge_options};
+use super::ring_mode::ring_first;
 use super::settled::{Settled, fit_settled};
 use crate::ringdown::{Residual, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -8,7 +9,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "kind")]
 pub enum TailFreedom {
-    /// An exponential decay explains the tail.
+    /// One or two exponential decays explain the tail to within 1 %.
     Free,
     /// A line at the drive frequency is left: the driver does not stop, or another source runs on.
     CarrierLeft {
@@ -63,11 +64,14 @@ pub fn fit_turn_off(
 ) -> Result<TurnOffFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &[&[], &[1]], longest);
-    let Settled { ring, chosen } =
-        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    let Settled { mut ring, chosen } = fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    ring_first(&mut ring);
     let freedom = freedom(&ring, chosen.refined.model.lines.len());
     Ok(TurnOffFit { ring, freedom })
 }
+
+/// Misfit up to which a tail with a structured residual still counts as free: what it does to Q is of the same order.
+const LARGEST_FREE_MISFIT: f64 = 0.01;
 
 fn freedom(ring: &RingDownFit, lines: usize) -> TailFreedom {
     let left = if lines == 0 {
@@ -80,7 +84,8 @@ fn freedom(ring: &RingDownFit, lines: usize) -> TailFreedom {
             .map(|c| c.amplitude * c.amplitude);
         (power.sum::<f64>() / ring.records.len() as f64).sqrt()
     };
-    if ring.goodness.residual == Residual::Structured {
+    if ring.goodness.residual == Residual::Structured && ring.goodness.misfit > LARGEST_FREE_MISFIT
+    {
         TailFreedom::NotExponential {
             misfit: ring.goodness.misfit,
         }

@@ -1,4 +1,5 @@
 use super::lines::{edge_models, edge_options};
+use super::ring_mode::ring_first;
 use super::settled::{Settled, fit_settled};
 use crate::ringdown::{Chosen, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -7,7 +8,7 @@ use std::f64::consts::TAU;
 
 /// Orders of the drive's harmonics that are tried in turn: the carrier alone, with its third, with all that a
 /// square-wave driver makes strong.
-const HARMONICS: [&[u32]; 3] = [&[1], &[1, 3], &[1, 3, 5, 7]];
+const HARMONICS: [&[u32]; 3] = [&[1], &[1, 3], &[1, 2, 3, 5, 7]];
 
 /// Resonance and Q from the transient after the drive starts: the pole with the driver on.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -54,8 +55,8 @@ pub fn fit_turn_on(
 ) -> Result<TurnOnFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &HARMONICS, longest);
-    let Settled { ring, chosen } =
-        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    let Settled { mut ring, chosen } = fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    ring_first(&mut ring);
     let carrier = chosen.refined.model.modes.len();
     let power = ring
         .records

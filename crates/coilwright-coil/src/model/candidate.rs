@@ -17,7 +17,7 @@ pub(crate) struct Search<'a> {
 
 #[derive(Debug)]
 struct Prepared<'a> {
-    record: &'a Record<'a>,
+    record: &'a Record,
     factor: Factor<MAX_COLUMNS>,
     along: Coefficients,
 }
@@ -29,7 +29,7 @@ const DEPENDENT: f64 = 1e-9;
 
 impl<'a> Search<'a> {
     /// Projects the model out of the records; `None` if its columns are dependent.
-    pub(crate) fn new(records: &'a [&'a Record<'a>], model: &Model) -> Option<Self> {
+    pub(crate) fn new(records: &'a [&'a Record], model: &Model) -> Option<Self> {
         let prepared = records.iter().map(|&record| {
             let factor = Gram::new(model, record.samples.len()).plain.factor()?;
             let along = factor.forward(&products(record, model).0);
@@ -62,7 +62,7 @@ impl<'a> Search<'a> {
                 samples = head.len();
                 inner = self.inner(pole.ratio(), samples);
             }
-            let seen = moment(head, prepared.record.offset, pole.ratio());
+            let seen = moment(head, pole.ratio());
             total += prepared.gain(&inner, [seen.re, seen.im]);
         }
         total

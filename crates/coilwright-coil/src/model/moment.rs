@@ -42,33 +42,31 @@ fn powers(ratio: Complex64) -> ([Complex64; BLOCK], Complex64) {
     (table, next)
 }
 
-/// Calls `each` with every block of samples about `offset`; the last is filled up with zeros.
-fn blocks(samples: &[f32], offset: f64, mut each: impl FnMut(&[f64; BLOCK])) {
+/// Calls `each` with every block of samples; the last is filled up with zeros.
+fn blocks(samples: &[f64], mut each: impl FnMut(&[f64; BLOCK])) {
     let (whole, rest) = samples.as_chunks::<BLOCK>();
     for chunk in whole {
-        each(&std::array::from_fn(|l| f64::from(chunk[l]) - offset));
+        each(chunk);
     }
     let mut last = [0.0; BLOCK];
-    for (to, &from) in last.iter_mut().zip(rest) {
-        *to = f64::from(from) - offset;
-    }
+    last[..rest.len()].copy_from_slice(rest);
     each(&last);
 }
 
-/// `Σ (xₙ − offset) pⁿ`.
-pub(crate) fn moment(samples: &[f32], offset: f64, ratio: Complex64) -> Complex64 {
+/// `Σ xₙ pⁿ`.
+pub(crate) fn moment(samples: &[f64], ratio: Complex64) -> Complex64 {
     let (powers, step) = powers(ratio);
     let table = Table::new(&powers, |_| 1.0);
     let (mut power, mut sum) = (Complex64::new(1.0, 0.0), Complex64::default());
-    blocks(samples, offset, |x| {
+    blocks(samples, |x| {
         sum += power * table.product(x);
         power *= step;
     });
     sum
 }
 
-/// `Σ (xₙ − offset) pⁿ` and `Σ (xₙ − offset) n pⁿ`.
-pub(crate) fn moments(samples: &[f32], offset: f64, ratio: Complex64) -> [Complex64; 2] {
+/// `Σ xₙ pⁿ` and `Σ xₙ n pⁿ`.
+pub(crate) fn moments(samples: &[f64], ratio: Complex64) -> [Complex64; 2] {
     let (powers, step) = powers(ratio);
     let (plain, weighted) = (
         Table::new(&powers, |_| 1.0),
@@ -76,7 +74,7 @@ pub(crate) fn moments(samples: &[f32], offset: f64, ratio: Complex64) -> [Comple
     );
     let (mut power, mut sums, mut first) =
         (Complex64::new(1.0, 0.0), [Complex64::default(); 2], 0.0);
-    blocks(samples, offset, |x| {
+    blocks(samples, |x| {
         let product = plain.product(x);
         sums[0] += power * product;
         sums[1] += power * (product * first + weighted.product(x));
@@ -97,16 +95,16 @@ mod tests {
     fn blocks_equal_the_plain_sum() {
         let ratio = Complex64::from_polar(0.98, 0.9);
         for length in [0_u32, 1, 15, 16, 17, 100] {
-            let samples: Vec<f32> = (0..length).map(|n| ((n * 37 % 11) as f32) - 4.0).collect();
+            let samples: Vec<f64> = (0..length).map(|n| f64::from(n * 37 % 11) - 4.25).collect();
             let mut plain = [Complex64::new(0.0, 0.0); 2];
             for (n, &x) in samples.iter().enumerate() {
-                let term = ratio.powu(n as u32) * (f64::from(x) - 0.25);
+                let term = ratio.powu(n as u32) * x;
                 plain[0] += term;
                 plain[1] += term * n as f64;
             }
-            let found = moments(&samples, 0.25, ratio);
+            let found = moments(&samples, ratio);
             assert!((found[0] - plain[0]).norm() < ROUNDING * 100.0, "{length}");
-            assert_eq!(moment(&samples, 0.25, ratio), found[0]);
+            assert_eq!(moment(&samples, ratio), found[0]);
             assert!((found[1] - plain[1]).norm() < ROUNDING * 1e4, "{length}");
         }
     }

@@ -27,7 +27,7 @@ pub(crate) struct Workspace {
 
 impl Workspace {
     /// The squared residual with derivatives, or `None` if the columns are dependent.
-    pub(crate) fn evaluate(&mut self, records: &[Record<'_>], model: &Model) -> Option<Evaluation> {
+    pub(crate) fn evaluate(&mut self, records: &[Record], model: &Model) -> Option<Evaluation> {
         self.kept = None;
         let mut total = Evaluation {
             squares: 0.0,
@@ -55,7 +55,7 @@ impl Workspace {
     /// The linear coefficients of each record.
     pub(crate) fn coefficients(
         &mut self,
-        records: &[Record<'_>],
+        records: &[Record],
         model: &Model,
     ) -> Option<Vec<Coefficients>> {
         self.kept = None;
@@ -83,7 +83,7 @@ impl Workspace {
 }
 
 /// Products of the samples with the columns, and with the columns weighted by `n`.
-pub(crate) fn products(record: &Record<'_>, model: &Model) -> (Coefficients, Coefficients) {
+pub(crate) fn products(record: &Record, model: &Model) -> (Coefficients, Coefficients) {
     let (mut plain, mut weighted) = ([0.0; MAX_COLUMNS], [0.0; MAX_COLUMNS]);
     if model.drifts() {
         plain[1] = record.slope;

@@ -37,7 +37,7 @@ const ROUNDING: f64 = 1e-15;
 ///
 /// Golub and Pereyra's variable projection in Kaufman's form. `None` if the columns become dependent.
 pub(crate) fn refine(
-    records: &[Record<'_>],
+    records: &[Record],
     model: Model,
     limits: &Limits,
     workspace: &mut Workspace,
@@ -94,7 +94,7 @@ pub(crate) fn refine(
 
 /// The squares summed sample by sample where their difference from the energy has lost its digits.
 fn accurate_squares(
-    records: &[Record<'_>],
+    records: &[Record],
     model: &Model,
     squares: f64,
     workspace: &mut Workspace,
@@ -104,13 +104,11 @@ fn accurate_squares(
         return Some(squares);
     }
     let values = workspace.coefficients(records, model)?;
-    Some(
-        values
-            .iter()
-            .zip(records)
-            .map(|(values, record)| record.residual_squares(model, values))
-            .sum(),
-    )
+    let residuals = values
+        .iter()
+        .zip(records)
+        .flat_map(|(values, record)| record.residuals(model, values));
+    Some(residuals.map(|r| r * r).sum())
 }
 
 fn cost(evaluation: &Evaluation, model: &Model, variance: f64) -> f64 {

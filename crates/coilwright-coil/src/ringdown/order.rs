@@ -36,7 +36,7 @@ impl Chosen {
     }
 
     /// Schwarz's criterion: `n ln(S/n) + p ln n`.
-    fn criterion(&self, records: &[Record<'_>]) -> f64 {
+    fn criterion(&self, records: &[Record]) -> f64 {
         let samples: f64 = records.iter().map(|r| r.samples.len() as f64).sum();
         let energy: f64 = records.iter().map(|r| r.energy).sum();
         let parameters = samples - self.refined.degrees;
@@ -50,15 +50,17 @@ impl Chosen {
 
 /// Fits one mode over each set of lines in turn and takes the first whose residual is noise; if none is, allows a second
 /// mode and takes the least Schwarz criterion.
-pub(crate) fn choose(call: &Prepared<'_>, bases: &[Model]) -> Result<Chosen, FitError> {
+pub(crate) fn choose(call: &Prepared, bases: &[Model]) -> Result<Chosen, FitError> {
     let mut workspace = Workspace::default();
     let mut found: Vec<Chosen> = Vec::new();
-    let mut failure = FitError::NotSeparable;
+    let mut failure = None;
     for base in bases {
         match one_mode(call, base, &mut workspace) {
             Ok(one) if one.is_noise() => return Ok(one),
             Ok(one) => found.push(one),
-            Err(error) => failure = error,
+            Err(error) => {
+                failure.get_or_insert(error);
+            }
         }
     }
     if call.options.modes == ModeCount::AtMostTwo {
@@ -74,20 +76,20 @@ pub(crate) fn choose(call: &Prepared<'_>, bases: &[Model]) -> Result<Chosen, Fit
             a.criterion(&call.records)
                 .total_cmp(&b.criterion(&call.records))
         })
-        .ok_or(failure)
+        .ok_or(failure.unwrap_or(FitError::NotSeparable))
 }
 
-fn one_mode(
-    call: &Prepared<'_>,
-    base: &Model,
-    workspace: &mut Workspace,
-) -> Result<Chosen, FitError> {
-    let (records, limits) = (&call.records, &call.limits);
+fn one_mode(call: &Prepared, base: &Model, workspace: &mut Workspace) -> Result<Chosen, FitError> {
+    let (records, limits) = (&call.records, &call.band);
     let few = strongest(records);
-    let start = search(&few, base, limits).ok_or(FitError::NotSeparable)?;
+    let silent = |gain: f64, needed: f64| FitError::NoSignal {
+        gain_db: 10.0 * gain.max(1e-9).log10(),
+        needed_db: 10.0 * needed.log10(),
+    };
+    let start = search(&few, base, limits).ok_or_else(|| silent(0.0, LEAST_GAIN))?;
     let refined = refine(records, base.with_mode(start.pole), limits, workspace)
         .ok_or(FitError::NotSeparable)?;
-    let all: Vec<&Record<'_>> = records.iter().collect();
+    let all: Vec<&Record> = records.iter().collect();
     let before = Search::new(&all, base)
         .ok_or(FitError::NotSeparable)?
         .squares();
@@ -95,16 +97,13 @@ fn one_mode(
     let gain = (before - refined.squares) / variance.max(f64::MIN_POSITIVE);
     let needed = LEAST_GAIN + 2.0 * (start.tried as f64).ln() + 2.0 * records.len() as f64;
     if gain < needed {
-        return Err(FitError::NoSignal {
-            gain_db: 10.0 * gain.max(1e-9).log10(),
-            needed_db: 10.0 * needed.log10(),
-        });
+        return Err(silent(gain, needed));
     }
     let structure = structure(call, &few, &refined);
     Ok(Chosen { refined, structure })
 }
 
-fn second_mode(call: &Prepared<'_>, one: &Chosen, workspace: &mut Workspace) -> Option<Chosen> {
+fn second_mode(call: &Prepared, one: &Chosen, workspace: &mut Workspace) -> Option<Chosen> {
     let first = *one.refined.model.modes.first()?;
     let apart = Pole {
         omega: first.omega + first.alpha,
@@ -127,7 +126,7 @@ fn second_mode(call: &Prepared<'_>, one: &Chosen, workspace: &mut Workspace) -> 
     let refined = starts
         .into_iter()
         .flatten()
-        .filter_map(|start| refine(&call.records, start, &call.limits, workspace))
+        .filter_map(|start| refine(&call.records, start, &call.wide, workspace))
         .min_by(|a, b| a.squares.total_cmp(&b.squares))?;
     let added = one.refined.degrees - refined.degrees;
     let gained = (one.refined.squares - refined.squares) / added;
@@ -144,7 +143,7 @@ fn second_mode(call: &Prepared<'_>, one: &Chosen, workspace: &mut Workspace) -> 
 }
 
 /// F test of the best further mode on a grid, times the number of modes tried.
-fn structure(call: &Prepared<'_>, few: &[&Record<'_>], refined: &Refined) -> Structure {
+fn structure(call: &Prepared, few: &[&Record], refined: &Refined) -> Structure {
     let none = Structure {
         p_value: 1.0,
         gain: 0.0,
@@ -152,7 +151,7 @@ fn structure(call: &Prepared<'_>, few: &[&Record<'_>], refined: &Refined) -> Str
         pole: None,
         tried: 1,
     };
-    let Some(Start { pole, gain, tried }) = search(few, &refined.model, &call.limits) else {
+    let Some(Start { pole, gain, tried }) = search(few, &refined.model, &call.wide) else {
         return none;
     };
     let added = 2.0 * few.len() as f64 + 2.0;
@@ -169,6 +168,6 @@ fn structure(call: &Prepared<'_>, few: &[&Record<'_>], refined: &Refined) -> Str
 }
 
 /// Noise variance from the residual, not below what the samples can carry.
-pub(crate) fn noise_variance(call: &Prepared<'_>, refined: &Refined) -> f64 {
+pub(crate) fn noise_variance(call: &Prepared, refined: &Refined) -> f64 {
     (refined.squares / refined.degrees).max(call.floor_variance)
 }

@@ -1,12 +1,14 @@
 use super::RingDownOptions;
 use crate::FitError;
 use crate::model::{Limits, Record};
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// Samples per record that the smallest model needs: DC, amplitude, phase, frequency, decay and three to judge by.
 const LEAST_SAMPLES: usize = 8;
 /// Highest apparent frequency of a mode, as part of half the sample rate.
 const UPPER_EDGE: f64 = 0.98;
+/// Cycles in the longest record from which a disturbance is told from a level.
+const LEAST_CYCLES: f64 = 0.25;
 /// Largest decay, nepers per sample.
 const LARGEST_DECAY: f64 = 2.0;
 /// Smallest decay, nepers over the longest record.
@@ -14,16 +16,19 @@ const SMALLEST_DECAY: f64 = 1e-3;
 
 /// A checked call.
 #[derive(Clone, Debug)]
-pub(crate) struct Prepared<'a> {
-    pub(crate) records: Vec<Record<'a>>,
+pub(crate) struct Prepared {
+    pub(crate) records: Vec<Record>,
     pub(crate) sample_rate_hz: f64,
-    pub(crate) limits: Limits,
+    /// Where the ring may lie.
+    pub(crate) band: Limits,
+    /// Where anything that disturbs it may lie.
+    pub(crate) wide: Limits,
     /// Least noise variance that the samples can carry: the step of the quantiser, or of f32 at the largest sample.
     pub(crate) floor_variance: f64,
     pub(crate) options: RingDownOptions,
 }
 
-impl Prepared<'_> {
+impl Prepared {
     /// Samples in the longest record.
     pub(crate) fn longest(&self) -> usize {
         self.records
@@ -35,11 +40,11 @@ impl Prepared<'_> {
 }
 
 /// Checks the call and takes each record's mean and energy.
-pub(crate) fn prepare<'a>(
-    records: &[&'a [f32]],
+pub(crate) fn prepare(
+    records: &[&[f32]],
     sample_rate_hz: f64,
     options: &RingDownOptions,
-) -> Result<Prepared<'a>, FitError> {
+) -> Result<Prepared, FitError> {
     if !(sample_rate_hz.is_finite() && sample_rate_hz > 0.0) {
         return Err(FitError::BadSampleRate {
             found_hz: sample_rate_hz,
@@ -62,10 +67,10 @@ pub(crate) fn prepare<'a>(
         .map(|r| r.len())
         .max()
         .ok_or(FitError::NoRecords)?;
-    let limits = Limits {
-        omega: band(options.search_band_hz, sample_rate_hz, longest)?,
-        alpha: (SMALLEST_DECAY / longest as f64, LARGEST_DECAY),
-    };
+    let alpha = (SMALLEST_DECAY / longest as f64, LARGEST_DECAY);
+    let omega = band(options.search_band_hz, sample_rate_hz, longest)?;
+    let lowest = LEAST_CYCLES * TAU / longest as f64;
+    let wide = (lowest.min(omega.0), (UPPER_EDGE * PI).max(omega.1));
     let peak = records
         .iter()
         .copied()
@@ -77,7 +82,8 @@ pub(crate) fn prepare<'a>(
     Ok(Prepared {
         records: records.iter().map(|r| Record::new(r)).collect(),
         sample_rate_hz,
-        limits,
+        band: Limits { omega, alpha },
+        wide: Limits { omega: wide, alpha },
         floor_variance: step * step / 12.0,
         options: *options,
     })

@@ -3,22 +3,26 @@ use super::order::{Chosen, STRUCTURE_LEVEL, noise_variance};
 use super::residual::shape;
 use super::result::{Component, FitWarning, FittedRecord, Goodness, Mode, Residual, RingDownFit};
 use crate::model::{Model, Pole, Record, Workspace};
-use crate::{Estimate, FitError, Zone};
+use crate::{Estimate, FitError};
 use std::f64::consts::TAU;
 
 /// Q below which the tail dies within about one cycle (e^(−π/Q) < 0.26 a cycle).
 const LEAST_RINGING_Q: f64 = 2.3;
 /// Standard deviations by which the decay must differ from zero.
 const LEAST_DECAY_SIGNIFICANCE: f64 = 3.0;
+/// Nepers by which it must fall within the record.
+const LEAST_DECAY: f64 = 0.02;
 /// Structured residual over the mode beyond which the fit is nonsense.
 const LARGEST_MISFIT: f64 = 0.3;
+/// Time constants that count as early.
+const EARLY_TAU: f64 = 1.5;
 /// Records shorter than this many time constants are warned of.
 const SHORT_TAU: f64 = 2.0;
 /// Energy of the second mode over that of the first from which they are comparable.
 const COMPARABLE: f64 = 0.5;
 
 /// Turns a fitted model into physical units and refuses what means nothing.
-pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit, FitError> {
+pub(crate) fn report(call: &Prepared, chosen: &Chosen) -> Result<RingDownFit, FitError> {
     let (records, refined, sample_rate_hz) = (&call.records, &chosen.refined, call.sample_rate_hz);
     let coefficients = Workspace::default()
         .coefficients(records, &refined.model)
@@ -31,21 +35,29 @@ pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit
     let mut modes: Vec<(f64, Mode)> = (0..refined.model.modes.len())
         .filter_map(|index| {
             Some(mode(
+                call,
                 chosen,
                 &fitted,
                 *refined.model.modes.get(index)?,
                 index,
-                sample_rate_hz,
-                call.options.zone,
             ))
         })
         .collect();
-    modes.sort_by(|a, b| b.0.total_cmp(&a.0));
+    modes.sort_by(|a, b| {
+        can_ring(call, &b.1)
+            .cmp(&can_ring(call, &a.1))
+            .then(b.0.total_cmp(&a.0))
+    });
     let &(energy, first) = modes.first().ok_or(FitError::NotSeparable)?;
     let second = modes.get(1).copied();
     let variance = noise_variance(call, refined);
-    let goodness = goodness(records, chosen, &fitted, &first, energy, sample_rate_hz);
-    refuse(&first, &goodness)?;
+    let residuals: Vec<Vec<f64>> = records
+        .iter()
+        .zip(&coefficients)
+        .map(|(record, values)| record.residuals(&refined.model, values))
+        .collect();
+    let goodness = goodness(call, chosen, &residuals, &first, energy);
+    refuse(call, &first, &goodness)?;
     Ok(RingDownFit {
         mode: first,
         second: second.map(|(_, mode)| mode),
@@ -65,7 +77,7 @@ pub(crate) fn report(call: &Prepared<'_>, chosen: &Chosen) -> Result<RingDownFit
 }
 
 fn fitted_record(
-    record: &Record<'_>,
+    record: &Record,
     model: &Model,
     values: &[f64],
     sample_rate_hz: f64,
@@ -99,16 +111,16 @@ fn fitted_record(
 
 /// The energy of a mode and its physical parameters.
 fn mode(
+    call: &Prepared,
     chosen: &Chosen,
     fitted: &[FittedRecord],
     pole: Pole,
     index: usize,
-    sample_rate_hz: f64,
-    zone: Zone,
 ) -> (f64, Mode) {
     let covariance = &chosen.refined.covariance.rows;
     let (i, j) = (2 * index, 2 * index + 1);
-    let per_hz = sample_rate_hz / TAU;
+    let (zone, samples) = (call.options.zone, call.longest());
+    let per_hz = call.sample_rate_hz / TAU;
     let sign = if zone.inverted { -1.0 } else { 1.0 };
     // Damped frequency and decay, both in hertz, with their covariance.
     let (damped, decay) = (zone.true_hz(pole.omega * per_hz), pole.alpha * per_hz);
@@ -137,25 +149,23 @@ fn mode(
         covariance_hz: product(by_resonance, by_q),
         amplitude: power.sqrt(),
     };
-    (power / (4.0 * pole.alpha), mode)
+    (
+        power * -(-2.0 * pole.alpha * samples as f64).exp_m1() / (4.0 * pole.alpha),
+        mode,
+    )
 }
 
 fn goodness(
-    records: &[Record<'_>],
+    call: &Prepared,
     chosen: &Chosen,
-    fitted: &[FittedRecord],
+    residuals: &[Vec<f64>],
     first: &Mode,
     energy: f64,
-    sample_rate_hz: f64,
 ) -> Goodness {
     let structure = &chosen.structure;
-    let shape = shape(
-        records,
-        fitted,
-        1.5 * first.time_constant_s(),
-        sample_rate_hz,
-    );
-    let total: f64 = records.iter().map(|r| r.energy).sum();
+    let early = (EARLY_TAU * first.time_constant_s() * call.sample_rate_hz) as usize;
+    let shape = shape(residuals, early);
+    let total: f64 = call.records.iter().map(|r| r.energy).sum();
     Goodness {
         residual: if structure.p_value < STRUCTURE_LEVEL {
             Residual::Structured
@@ -170,7 +180,20 @@ fn goodness(
     }
 }
 
-fn refuse(first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
+/// Whether a mode falls measurably within the longest record.
+fn decays(call: &Prepared, mode: &Mode) -> bool {
+    let decay = mode.decay_per_s;
+    let whole = decay.value * call.longest() as f64 / call.sample_rate_hz;
+    whole > LEAST_DECAY && decay.value > LEAST_DECAY_SIGNIFICANCE * decay.std_dev
+}
+
+/// Whether a mode can be the ring: in the band, and dying away.
+fn can_ring(call: &Prepared, mode: &Mode) -> bool {
+    let apparent = TAU * call.options.zone.apparent_hz(mode.damped_hz.value) / call.sample_rate_hz;
+    apparent >= call.band.omega.0 && apparent <= call.band.omega.1 && decays(call, mode)
+}
+
+fn refuse(call: &Prepared, first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
     if first.q.value < LEAST_RINGING_Q {
         return Err(FitError::NoRingDown {
             resonance_hz: first.resonance_hz,
@@ -178,7 +201,7 @@ fn refuse(first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
             cycles_per_tau: first.damped_hz.value * first.time_constant_s(),
         });
     }
-    if first.decay_per_s.value < LEAST_DECAY_SIGNIFICANCE * first.decay_per_s.std_dev {
+    if !decays(call, first) {
         return Err(FitError::NotDecaying {
             frequency_hz: first.damped_hz.value,
             decay_per_s: first.decay_per_s,
@@ -195,7 +218,7 @@ fn refuse(first: &Mode, goodness: &Goodness) -> Result<(), FitError> {
 }
 
 fn warnings(
-    records: &[Record<'_>],
+    records: &[Record],
     first: &Mode,
     energy_ratio: f64,
     sample_rate_hz: f64,

@@ -1,6 +1,3 @@
-use super::result::FittedRecord;
-use crate::model::Record;
-
 /// How the residual is spread in time.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Shape {
@@ -8,34 +5,43 @@ pub(crate) struct Shape {
     pub(crate) lag_one: f64,
 }
 
-/// Root mean square of the residual in the first `early_s` seconds over that in the rest, and its correlation from sample to sample.
-pub(crate) fn shape(
-    records: &[Record<'_>],
-    fitted: &[FittedRecord],
-    early_s: f64,
-    sample_rate_hz: f64,
-) -> Shape {
-    let (mut early, mut late) = ((0.0, 0.0), (0.0, 0.0));
-    let (mut lagged, mut squares) = (0.0, 0.0);
-    for (record, curve) in records.iter().zip(fitted) {
-        let boundary =
-            ((early_s * sample_rate_hz) as usize).clamp(1, record.samples.len().div_ceil(2));
-        let mut before = 0.0;
-        for (n, residual) in curve.residuals(record.samples, sample_rate_hz).enumerate() {
-            let sum = if n < boundary { &mut early } else { &mut late };
-            *sum = (sum.0 + residual * residual, sum.1 + 1.0);
-            squares += residual * residual;
-            lagged += residual * before;
-            before = residual;
-        }
+/// Root mean square of the residuals in the first `early` samples over that in the rest, and their correlation from sample to sample.
+pub(crate) fn shape(residuals: &[Vec<f64>], early: usize) -> Shape {
+    let squares = |part: &[f64]| part.iter().map(|r| r * r).sum::<f64>();
+    let (mut first, mut rest, mut lagged) = ((0.0, 0.0), (0.0, 0.0), 0.0);
+    for record in residuals {
+        let (before, after) = record.split_at(
+            early
+                .clamp(1, record.len().div_ceil(2).max(1))
+                .min(record.len()),
+        );
+        first = (first.0 + squares(before), first.1 + before.len() as f64);
+        rest = (rest.0 + squares(after), rest.1 + after.len() as f64);
+        lagged += record
+            .iter()
+            .zip(record.iter().skip(1))
+            .map(|(a, b)| a * b)
+            .sum::<f64>();
     }
-    let mean = |sum: (f64, f64)| sum.0 / f64::max(sum.1, 1.0);
+    let all = first.0 + rest.0;
     Shape {
-        early_to_late: if late.0 > 0.0 {
-            (mean(early) / mean(late)).sqrt()
+        early_to_late: if rest.0 > 0.0 {
+            (first.0 / first.1 * rest.1 / rest.0).sqrt()
         } else {
             1.0
         },
-        lag_one: if squares > 0.0 { lagged / squares } else { 0.0 },
+        lag_one: if all > 0.0 { lagged / all } else { 0.0 },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_burst_at_the_start_is_early() {
+        let shape = shape(&[vec![3.0, -3.0, 1.0, -1.0, 1.0, -1.0]], 2);
+        assert!((shape.early_to_late - 3.0).abs() < 1e-12);
+        assert!((shape.lag_one + 15.0 / 22.0).abs() < 1e-12);
     }
 }

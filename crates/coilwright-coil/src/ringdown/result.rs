@@ -1,5 +1,4 @@
 use crate::Estimate;
-use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 
 /// A natural mode `A e^(−αt) cos(ω_d t + φ)`.
@@ -60,32 +59,6 @@ impl FittedRecord {
             c.amplitude * (-c.decay_per_s * time_s).exp() * phase.cos()
         };
         self.dc + self.drift_per_s * time_s + self.components.iter().map(wave).sum::<f64>()
-    }
-
-    /// Samples minus the fitted curve.
-    pub(crate) fn residuals(
-        &self,
-        samples: &[f32],
-        sample_rate_hz: f64,
-    ) -> impl Iterator<Item = f64> {
-        let mut turning: Vec<(Complex64, Complex64)> = self
-            .components
-            .iter()
-            .map(|c| {
-                let step = Complex64::new(-c.decay_per_s, std::f64::consts::TAU * c.frequency_hz)
-                    / sample_rate_hz;
-                (Complex64::from_polar(c.amplitude, c.phase_rad), step.exp())
-            })
-            .collect();
-        samples.iter().enumerate().map(move |(n, &x)| {
-            let mut residual =
-                f64::from(x) - self.dc - self.drift_per_s * n as f64 / sample_rate_hz;
-            for (phasor, ratio) in &mut turning {
-                residual -= phasor.re;
-                *phasor *= *ratio;
-            }
-            residual
-        })
     }
 }
 

@@ -17,6 +17,36 @@ pub struct Ring {
     pub tail: Tail,
     /// Why there is no resonance, in plain words; empty where there is one.
     pub reason: String,
+    /// One edge with its fit, for a plot; not part of the JSON form.
+    #[serde(skip)]
+    pub trace: Option<EdgeTrace>,
+}
+
+impl Ring {
+    /// A ring of which nothing was seen.
+    pub(crate) const fn not_seen() -> Self {
+        Self {
+            resonance_hz: None,
+            q: None,
+            turn_on: None,
+            turn_off: None,
+            tail: Tail::NotSeen,
+            reason: String::new(),
+            trace: None,
+        }
+    }
+}
+
+/// One edge with its fit.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct EdgeTrace {
+    /// Position of the first sample in the capture.
+    pub first_sample: u64,
+    /// The samples that were fitted.
+    pub samples: Vec<f32>,
+    /// The fitted curve at the same positions.
+    pub fitted: Vec<f32>,
 }
 
 /// The pole of one kind of edge, fitted jointly over several edges.
@@ -25,14 +55,22 @@ pub struct Ring {
 pub struct EdgePole {
     /// Undamped resonance in hertz.
     pub resonance_hz: Estimate,
-    /// Loaded Q.
+    /// Loaded Q, `2 pi f0 L / R` with all that damps the ring.
     pub q: Estimate,
+    /// Damped frequency in hertz: what the eye counts in the tail.
+    pub damped_hz: Estimate,
+    /// Undamped resonance of a second pole beside the ring's, such as a key's, in hertz.
+    pub second_resonance_hz: Option<Estimate>,
+    /// Q of that second pole.
+    pub second_q: Option<Estimate>,
     /// Edges used.
     pub edges: usize,
-    /// Signal over noise at the first sample of the fit, in decibels.
+    /// Power of the natural mode at the first sample over the noise, in decibels.
     pub snr_db: f64,
-    /// Residual over what the noise explains; 1 is perfect.
-    pub residual_ratio: f64,
+    /// What one more mode would explain, relative to the mode itself; near 0 for a good fit.
+    pub misfit: f64,
+    /// Part of the records' energy that the fit explains; near 1 for a good fit.
+    pub explained: f64,
 }
 
 /// What the ring does after its drive is switched.

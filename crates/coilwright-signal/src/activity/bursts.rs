@@ -27,6 +27,8 @@ const REGULAR_VARIATION: f64 = 0.15;
 const REGULAR_FEWEST: usize = 3;
 /// A sudden loss that leaves less than this part of the level is a dip.
 const DIP_RATIO: f64 = 0.7;
+/// A joint does not open and close faster; common practice, no source. What is shorter is a fault of the recorder.
+const SHORTEST_DIP_S: f64 = 32e-6;
 /// A stretch must last so long to stand for the level of its burst.
 const REPRESENTATIVE_S: f64 = 0.5e-3;
 
@@ -77,6 +79,7 @@ pub(super) fn sort_out(stretches: &Stretches<'_>) -> (Activity, Vec<usize>) {
     let mut edges = Vec::new();
     let mut edge_segments = Vec::new();
     let mut dips = Vec::new();
+    let mut glitches = 0;
     for &(first, last) in &groups {
         let level = burst_level(stretches, first, last);
         let burst = Burst {
@@ -94,7 +97,11 @@ pub(super) fn sort_out(stretches: &Stretches<'_>) -> (Activity, Vec<usize>) {
                 edge_segments.push(segment);
             }
         }
-        dips.extend(dips_of(stretches, (first, last), bursts.len()));
+        let (long, short): (Vec<Dip>, Vec<Dip>) = dips_of(stretches, (first, last), bursts.len())
+            .into_iter()
+            .partition(|dip| dip.span.len() as f64 >= SHORTEST_DIP_S * stretches.sample_rate_hz);
+        dips.extend(long);
+        glitches += short.len() as u64;
         bursts.push(burst);
     }
     let activity = Activity {
@@ -105,7 +112,7 @@ pub(super) fn sort_out(stretches: &Stretches<'_>) -> (Activity, Vec<usize>) {
         dip_regularity: dip_regularity(&dips),
         dips,
         noise_floor,
-        glitches: 0,
+        glitches,
         unlisted_changes: 0,
     };
     (activity, edge_segments)
@@ -144,7 +151,7 @@ fn noise_floor(stretches: &Stretches<'_>, limit: f64) -> Option<f64> {
             .map(Segment::level)
             .min_by(f64::total_cmp)
     };
-    lowest(16).or_else(|| lowest(0))
+    lowest(16).or_else(|| lowest(1))
 }
 
 /// Joins groups that are parted only by a dip.

@@ -141,7 +141,7 @@ impl ActivityDetector {
             sample_rate_hz: self.sample_rate_hz,
         };
         let (mut activity, edge_segments) = sort_out(&stretches);
-        activity.glitches = cancelled;
+        activity.glitches += cancelled;
         activity.unlisted_changes = unlisted;
         let kept = self
             .rising

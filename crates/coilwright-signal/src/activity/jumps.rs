@@ -227,6 +227,9 @@ impl JumpDetector {
         };
         self.state = State::Moving(movement);
         if turned && movement.windows > 3 {
+            if movement.direction == Direction::Up && self.fell_back(movement.direction, mean) {
+                return self.settle(movement, mean);
+            }
             self.steady.segment.extreme = movement.extreme_window;
             let direction = match movement.direction {
                 Direction::Up => Direction::Down,
@@ -241,16 +244,23 @@ impl JumpDetector {
         None
     }
 
-    fn settle(&mut self, movement: Movement, mean: f64) -> Option<JumpEvent> {
-        self.state = State::Steady;
+    /// Whether the level is back at what it was before the change.
+    fn fell_back(&self, direction: Direction, mean: f64) -> bool {
         let before = self.reference_before.mean;
-        let fell_back = match movement.direction {
+        match direction {
             Direction::Up => mean - before < GAIN * before.abs(),
             Direction::Down => before - mean < LOSS * before.abs(),
-        };
-        if fell_back && let Some(previous) = self.finished.pop() {
+        }
+    }
+
+    fn settle(&mut self, movement: Movement, mean: f64) -> Option<JumpEvent> {
+        self.state = State::Steady;
+        if self.fell_back(movement.direction, mean)
+            && let Some(previous) = self.finished.pop()
+        {
             let segment = self.finished.len() + 1;
             self.steady.segment = previous;
+            self.steady.segment.exit = None;
             self.steady.reference = self.reference_before;
             self.cancelled += 1;
             return Some(JumpEvent::Cancelled { segment });

@@ -20,7 +20,7 @@ pub struct Activity {
     pub repetition: Option<Repetition>,
     /// Level at the carrier while the field is off, as an amplitude; `None` if it is never off.
     pub noise_floor: Option<f64>,
-    /// Sudden rises that fell back to the level before, such as sparks.
+    /// Sudden changes that fell back to the level before, such as sparks, and losses of less than 32 µs.
     pub glitches: u64,
     /// Changes of level that were noticed but not listed, because the list was full.
     pub unlisted_changes: u64,

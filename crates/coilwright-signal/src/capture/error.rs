@@ -317,9 +317,16 @@ pub enum ReadError {
         /// The largest frame that can be read.
         limit_bytes: usize,
     },
+    /// There is not one channel.
+    #[error("{path}: found 0 channels, expected at least one; record or save it again")]
+    NoChannels {
+        /// The file as the user named it.
+        path: String,
+    },
     /// The chosen channel does not exist.
     #[error(
-        "{path}: asked for channel {channel}, found {channels} (counted from 0); choose a smaller channel number"
+        "{path}: found {channels} channels, expected one with the number {channel}; \
+         choose a number below {channels}, the first is 0"
     )]
     ChannelMissing {
         /// The file as the user named it.

@@ -129,6 +129,7 @@ impl Interleaved {
             && left > at_hand
         {
             self.warnings.push(ReadWarning::DataCut {
+                offset_bytes: self.input.offset() + partial,
                 declared_bytes,
                 found_bytes: self.samples * frame_bytes + partial,
             });

@@ -42,6 +42,11 @@ impl ReadOptions {
 
     /// The channel to use of `channels`.
     pub(super) fn channel_of(&self, name: &str, channels: usize) -> Result<usize, ReadError> {
+        if channels == 0 {
+            return Err(ReadError::NoChannels {
+                path: name.to_owned(),
+            });
+        }
         let channel = self.channel.unwrap_or(0);
         if channel < channels {
             Ok(channel)

@@ -36,10 +36,12 @@ pub enum ReadWarning {
     },
     /// The file holds fewer samples than it promises.
     #[error(
-        "found {found_bytes} bytes of samples, expected {declared_bytes}; \
-         the file was cut and is read as far as it goes, copy it again if the original is longer"
+        "byte {offset_bytes}: the file ends after {found_bytes} bytes of samples, expected {declared_bytes}; \
+         it was cut and is read as far as it goes, copy it again if the original is longer"
     )]
     DataCut {
+        /// Where the file ends.
+        offset_bytes: u64,
         /// Bytes that the header promises.
         declared_bytes: u64,
         /// Bytes that are there.

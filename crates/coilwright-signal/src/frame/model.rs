@@ -14,6 +14,15 @@ pub enum FrameKind {
 }
 
 impl FrameKind {
+    /// The name used in machine-readable output: `read_only_64`, `fdx_b`.
+    #[must_use]
+    pub const fn identifier(self) -> &'static str {
+        match self {
+            Self::ReadOnly64 => "read_only_64",
+            Self::FdxB => "fdx_b",
+        }
+    }
+
     /// Returns the length of the frame in bits.
     #[must_use]
     pub const fn length_bits(self) -> usize {

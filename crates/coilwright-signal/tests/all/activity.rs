@@ -346,6 +346,243 @@ fn sudden_losses_of_level_are_dips_and_slow_changes_are_not() {
     }
 }
 
+/// Samples of a whole number of microseconds at any rate.
+fn edges_of(activity: &Activity) -> Vec<(EdgeKind, u64)> {
+    activity
+        .edges
+        .iter()
+        .map(|edge| (edge.kind, edge.sample))
+        .collect()
+}
+
+/// Between 64 and 200 kS/s the carrier folds; a window then lasts up to 0.2 ms and a ring dies within it.
+#[test]
+fn an_undersampled_carrier_is_followed_where_it_appears() {
+    for (rate_hz, apparent_hz) in [(192e3, 67e3), (96e3, 29e3)] {
+        let ring = Ring {
+            resonance_hz: 126e3,
+            q: 15.0,
+        };
+        let mut samples = ring.output(
+            rate_hz,
+            CARRIER_HZ,
+            (0.3 * rate_hz) as usize,
+            &[(0.05, 0.12), (0.17, 0.24)],
+        );
+        add_noise(&mut samples, 40.0, 3);
+        let (activity, _) = detect(&samples, rate_hz, apparent_hz, 1_000);
+        assert_eq!(activity.bursts.len(), 2, "{rate_hz}: {activity:?}");
+        for (edge, time_s) in activity.edges.iter().zip([0.05, 0.12, 0.17, 0.24]) {
+            assert!(
+                error(edge.sample, time_s, rate_hz).abs() <= 3,
+                "{rate_hz}: {edge:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn an_envelope_capture_gives_the_same_edges() {
+    // Behind a diode the level is the envelope over a small bias; the detector's own time constant is 40 µs.
+    let tau_s = 40e-6;
+    let mut samples: Vec<f32> = (0..300_000)
+        .map(|n| {
+            let time_s = f64::from(n) / RATE_HZ;
+            let rise = |from_s: f64| {
+                if time_s < from_s {
+                    0.0
+                } else {
+                    1.0 - (-(time_s - from_s) / tau_s).exp()
+                }
+            };
+            (0.02 + rise(0.05) - rise(0.15) + rise(0.2)) as f32
+        })
+        .collect();
+    add_noise(&mut samples, 45.0, 3);
+    let mut detector = ActivityDetector::new(RATE_HZ, 0.0, LevelKind::Envelope).unwrap();
+    samples.chunks(8_192).for_each(|block| detector.push(block));
+    let (activity, windows) = detector.finish();
+    assert_eq!(windows.len(), 3);
+    for (found, expected) in edges_of(&activity).iter().zip([
+        (EdgeKind::On, 50_000_u64),
+        (EdgeKind::Off, 150_000),
+        (EdgeKind::On, 200_000),
+    ]) {
+        assert!(
+            found.0 == expected.0 && found.1.abs_diff(expected.1) <= 4,
+            "{found:?}"
+        );
+    }
+}
+
+#[test]
+fn a_complex_capture_gives_the_same_edges() {
+    // The carrier stands at -10 kHz in the baseband; both components come from the closed form, a quarter turn apart.
+    let ring = Ring {
+        resonance_hz: 125e3,
+        q: 15.0,
+    };
+    let bursts = [(0.02, 0.06)];
+    let mut real = ring.output(RATE_HZ, CARRIER_HZ, 100_000, &bursts);
+    add_noise(&mut real, 45.0, 3);
+    let mixed: Vec<f32> = real
+        .iter()
+        .enumerate()
+        .flat_map(|(n, value)| {
+            let (sin, cos) = (TAU * 135e3 * n as f64 / RATE_HZ).sin_cos();
+            // Mean of two samples a quarter cycle apart takes out most of the sum frequency.
+            let before = if n >= 2 { real[n - 2] } else { 0.0 };
+            let (sin_before, cos_before) = (TAU * 135e3 * (n as f64 - 2.0) / RATE_HZ).sin_cos();
+            let part = |now: f64, earlier: f64| {
+                (f64::from(*value) * now + f64::from(before) * earlier) as f32
+            };
+            [part(cos, cos_before), part(-sin, -sin_before)]
+        })
+        .collect();
+    let mut detector = ActivityDetector::new(RATE_HZ, -10e3, LevelKind::ComplexCarrier).unwrap();
+    mixed.chunks(2_000).for_each(|block| detector.push(block));
+    let (activity, windows) = detector.finish();
+    assert_eq!(activity.edges.len(), 2, "{activity:?}");
+    assert!((activity.bursts[0].level - 1.0).abs() < 0.1);
+    for (edge, time_s) in activity.edges.iter().zip([0.02, 0.06]) {
+        assert!(error(edge.sample, time_s, RATE_HZ).abs() <= 4, "{edge:?}");
+    }
+    let from = 2 * windows[0].first_sample as usize;
+    assert_eq!(
+        windows[0].samples,
+        mixed[from..from + windows[0].samples.len()]
+    );
+}
+
+/// Offset, hum, the drive's third and fifth harmonic and an interference line do not move the edges by much.
+#[test]
+fn edges_stand_beside_harmonics_hum_and_lines() {
+    for seed in 0..4_u64 {
+        let ring = Ring {
+            resonance_hz: 128e3,
+            q: 14.0,
+        };
+        let (on_s, off_s) = (0.02 + 3.3e-6 * seed as f64, 0.08 + 1.7e-6 * seed as f64);
+        let mut samples = ring.output(RATE_HZ, CARRIER_HZ, 120_000, &[(on_s, off_s)]);
+        add_noise(&mut samples, 45.0, seed);
+        for (n, sample) in samples.iter_mut().enumerate() {
+            let time_s = n as f64 / RATE_HZ;
+            let tone =
+                |amplitude: f64, frequency_hz: f64| amplitude * (TAU * frequency_hz * time_s).cos();
+            let drive = if (on_s..off_s).contains(&time_s) {
+                tone(0.03, 3.0 * CARRIER_HZ) + tone(0.01, 5.0 * CARRIER_HZ)
+            } else {
+                0.0
+            };
+            *sample += (0.1 + tone(0.2, 50.0) + tone(0.005, 97e3) + drive) as f32;
+        }
+        let (activity, _) = detect(&samples, RATE_HZ, CARRIER_HZ, 10_000);
+        assert_eq!(activity.edges.len(), 2, "{activity:?}");
+        for (edge, time_s) in activity.edges.iter().zip([on_s, off_s]) {
+            assert!(
+                (-3..=4).contains(&error(edge.sample, time_s, RATE_HZ)),
+                "{seed}: {edge:?}"
+            );
+        }
+    }
+}
+
+/// Half-duplex: charge for 50 ms, then an answer 40 dB below it for 20 ms.
+#[test]
+fn a_half_duplex_answer_is_not_a_burst() {
+    let bursts: Vec<(f64, f64)> = (0..4)
+        .map(|n| (0.01 + 0.09 * f64::from(n), 0.06 + 0.09 * f64::from(n)))
+        .collect();
+    let mut samples = Ring {
+        resonance_hz: 125e3,
+        q: 20.0,
+    }
+    .output(RATE_HZ, CARRIER_HZ, 380_000, &bursts);
+    for (_, off_s) in &bursts {
+        let start = (off_s * RATE_HZ) as usize + 2_000;
+        for (n, sample) in samples
+            .iter_mut()
+            .enumerate()
+            .take(start + 18_000)
+            .skip(start)
+        {
+            *sample += (0.01 * (TAU * 126e3 / RATE_HZ * n as f64).cos()) as f32;
+        }
+    }
+    add_noise(&mut samples, 55.0, 1);
+    let (activity, _) = detect(&samples, RATE_HZ, CARRIER_HZ, 65_536);
+    assert_eq!(
+        (
+            activity.bursts.len(),
+            activity.edges.len(),
+            activity.dips.len()
+        ),
+        (4, 8, 0),
+        "{activity:?}"
+    );
+}
+
+/// A key that is spoken to by gaps of 0.2 ms: dips of equal length, not bursts.
+#[test]
+fn gaps_of_a_downlink_are_dips_of_equal_length() {
+    let gaps = [0.03, 0.0312, 0.0328, 0.034, 0.0356, 0.0372];
+    let mut bursts = vec![(0.01, gaps[0])];
+    bursts.extend(gaps.windows(2).map(|pair| (pair[0] + 2e-4, pair[1])));
+    bursts.push((gaps[5] + 2e-4, 0.09));
+    let mut samples = Ring {
+        resonance_hz: 125e3,
+        q: 8.0,
+    }
+    .output(RATE_HZ, CARRIER_HZ, 100_000, &bursts);
+    add_noise(&mut samples, 40.0, 1);
+    let (activity, _) = detect(&samples, RATE_HZ, CARRIER_HZ, 65_536);
+    assert_eq!(
+        (activity.bursts.len(), activity.dips.len()),
+        (1, 6),
+        "{activity:?}"
+    );
+    assert!(activity.dip_regularity.unwrap().length_variation.unwrap() < 0.15);
+    assert!(activity.dips.iter().all(|dip| dip.level_ratio < 0.1));
+}
+
+#[test]
+fn sparks_and_broken_samples_are_survived() {
+    let mut samples = Ring {
+        resonance_hz: 125e3,
+        q: 15.0,
+    }
+    .output(RATE_HZ, CARRIER_HZ, 200_000, &[(-0.01, 1.0)]);
+    add_noise(&mut samples, 40.0, 1);
+    samples[50_000..50_020].fill(5.0);
+    for spark in [90_005, 130_000] {
+        samples[spark..spark + 20]
+            .iter_mut()
+            .for_each(|sample| *sample *= 6.0);
+    }
+    samples[150_000] = f32::NAN;
+    samples[160_000] = f32::INFINITY;
+    let (activity, _) = detect(&samples, RATE_HZ, CARRIER_HZ, 65_536);
+    assert_eq!(
+        (activity.state, activity.edges.len(), activity.dips.len()),
+        (FieldState::AlwaysOn, 0, 0),
+        "{activity:?}"
+    );
+    assert_eq!(activity.glitches, 3);
+}
+
+#[test]
+fn senseless_settings_are_refused() {
+    for (rate_hz, carrier_hz) in [
+        (0.0, 1.0),
+        (f64::NAN, 1.0),
+        (1e6, 0.0),
+        (1e6, 500e3),
+        (1e6, -125e3),
+    ] {
+        assert!(ActivityDetector::new(rate_hz, carrier_hz, LevelKind::RealCarrier).is_err());
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 

@@ -1,14 +1,19 @@
-//! Integration tests of the signal crate.
-#![expect(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a failed unwrap is a failed test"
+//! Integration tests of `coilwright-signal`, in one binary.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        clippy::float_cmp,
+        reason = "a test fails by panicking, and what must be exact is compared exactly"
+    )
 )]
 
 mod activity;
 mod listening;
 mod published_codes;
 mod published_frames;
+mod quality;
 mod readers;
 mod recognising;
 mod synthetic;

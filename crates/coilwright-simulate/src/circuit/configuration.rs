@@ -7,6 +7,8 @@ pub enum DriverSwitch {
     On,
     /// Field off: the output rests at 0 V.
     Off,
+    /// Field off, but diodes of the output still carry the ring's current; they have the resistance of field on.
+    Clamped,
 }
 
 /// State of a key's modulator.
@@ -71,7 +73,7 @@ impl Configuration {
 
     pub(crate) const fn source_ohm(&self, circuit: &Circuit) -> f64 {
         match self.driver {
-            DriverSwitch::On => circuit.driver.resistance_on_ohm,
+            DriverSwitch::On | DriverSwitch::Clamped => circuit.driver.resistance_on_ohm,
             DriverSwitch::Off => circuit.driver.resistance_off_ohm,
         }
     }

@@ -10,6 +10,10 @@ pub struct Driver {
     pub resistance_on_ohm: f64,
     /// Resistance while the field is off; the output then rests at 0 V.
     pub resistance_off_ohm: f64,
+    /// For an output that goes high-impedance when the field goes off: diodes then hold it at this voltage against the
+    /// ring's current, half wave after half wave, until the ring swings less than that; only what is left sees
+    /// `resistance_off_ohm`. `None` for an output that stays low.
+    pub clamp_volt: Option<f64>,
     /// Inductance of the board and the cable up to the point where the cable's capacitance is lumped.
     pub lead_henry: f64,
     /// Capacitance across the cable.
@@ -147,6 +151,9 @@ impl Driver {
     fn validate(&self) -> Result<(), SimulateError> {
         require_positive("driver.resistance_on_ohm", self.resistance_on_ohm)?;
         require_positive("driver.resistance_off_ohm", self.resistance_off_ohm)?;
+        if let Some(clamp_volt) = self.clamp_volt {
+            require_positive("driver.clamp_volt", clamp_volt)?;
+        }
         require_positive("driver.lead_henry", self.lead_henry)?;
         require_positive("driver.cable_farad", self.cable_farad)
     }

@@ -97,7 +97,7 @@ impl Modes {
     }
 
     /// Returns the modes of a real state.
-    pub(crate) fn from_energy(&self, energy: &DVector<f64>) -> Vec<Complex<f64>> {
+    pub(crate) fn of_energy(&self, energy: &DVector<f64>) -> Vec<Complex<f64>> {
         let energy = energy.map(|value| Complex::new(value, 0.0));
         (&self.inverse * energy).iter().copied().collect()
     }

@@ -1,6 +1,6 @@
 use std::f64::consts::PI;
 
-/// Samples of the filter's impulse response for each unit of decimation: a transition of about a tenth of the rate.
+/// Taps for each step of decimation: a transition of about a sixth of the output rate.
 const TAPS_PER_STEP: usize = 32;
 
 /// Returns every `factor`th sample after a low-pass: what a recorder with an anti-alias filter would have taken.
@@ -10,37 +10,36 @@ const TAPS_PER_STEP: usize = 32;
 #[must_use]
 pub fn decimate(samples: &[f64], factor: usize, cutoff: f64) -> Vec<f64> {
     let factor = factor.max(1);
-    let half = (TAPS_PER_STEP * factor / 2) as isize;
+    let half = TAPS_PER_STEP * factor / 2;
     let taps = windowed_sinc(half, cutoff / factor as f64);
     (0..samples.len().div_ceil(factor))
         .map(|index| {
-            let first = (index * factor) as isize - half;
-            taps.iter()
-                .enumerate()
-                .filter_map(|(tap, weight)| {
-                    let position = usize::try_from(first + tap as isize).ok()?;
-                    samples.get(position).map(|sample| weight * sample)
-                })
-                .sum()
+            let weighted = taps.iter().enumerate().filter_map(|(tap, weight)| {
+                let position = (index * factor + tap).checked_sub(half)?;
+                samples.get(position).map(|sample| weight * sample)
+            });
+            weighted.sum()
         })
         .collect()
 }
 
-fn windowed_sinc(half: isize, cutoff: f64) -> Vec<f64> {
-    let mut taps: Vec<f64> = (-half..=half)
-        .map(|index| {
-            let time = index as f64;
-            let sinc = if index == 0 {
+fn windowed_sinc(half: usize, cutoff: f64) -> Vec<f64> {
+    let mut taps: Vec<f64> = (0..=2 * half)
+        .map(|tap| {
+            let time = tap as f64 - half as f64;
+            let sinc = if tap == half {
                 2.0 * cutoff
             } else {
                 (2.0 * PI * cutoff * time).sin() / (PI * time)
             };
-            let turn = PI * (time + half as f64) / half as f64;
+            let turn = PI * tap as f64 / half as f64;
             sinc * (0.42 - 0.5 * turn.cos() + 0.08 * (2.0 * turn).cos())
         })
         .collect();
     let sum: f64 = taps.iter().sum();
-    taps.iter_mut().for_each(|tap| *tap /= sum);
+    for tap in &mut taps {
+        *tap /= sum;
+    }
     taps
 }
 
@@ -53,12 +52,12 @@ mod tests {
             .map(|n| (2.0 * PI * frequency * f64::from(n)).cos())
             .collect();
         let kept = decimate(&samples, 8, 0.45);
-        (kept[100..900]
+        let power = kept[100..900]
             .iter()
-            .map(|sample| 2.0 * sample * sample)
+            .map(|sample| sample * sample)
             .sum::<f64>()
-            / 800.0)
-            .sqrt()
+            / 800.0;
+        (2.0 * power).sqrt()
     }
 
     #[test]

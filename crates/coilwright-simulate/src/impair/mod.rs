@@ -7,6 +7,7 @@
 mod clip;
 mod drop;
 mod gain_control;
+mod high_pass;
 mod hum;
 mod line;
 mod low_pass;
@@ -16,6 +17,7 @@ mod quantise;
 pub use clip::clip;
 pub use drop::drop_samples;
 pub use gain_control::GainControl;
+pub use high_pass::high_pass;
 pub use hum::Hum;
 pub use line::Line;
 pub use low_pass::decimate;

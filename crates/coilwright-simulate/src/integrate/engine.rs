@@ -2,11 +2,12 @@ use std::collections::HashMap;
 
 use nalgebra::{Complex, DVector};
 
+use super::clamp::RingView;
 use super::drive::{Edges, SAME_TIME_S, Waveform};
 use super::propagator::Propagator;
 use super::schedule::{Schedule, Segment};
 use crate::SimulateError;
-use crate::circuit::{Circuit, Configuration, State, StateSpace};
+use crate::circuit::{Circuit, Configuration, DriverSwitch, State, StateSpace};
 use crate::error::require_positive;
 
 /// A sampled voltage or current and the state in which the circuit was left.
@@ -57,6 +58,7 @@ pub fn simulate(
         length,
         output,
         ready: HashMap::new(),
+        ring: RingView::new(circuit, &resting),
         energy: DVector::zeros(resting.states.len()),
         samples: Vec::with_capacity(length),
     };
@@ -76,48 +78,53 @@ struct Engine<'a> {
     length: usize,
     output: State,
     ready: HashMap<Configuration, Propagator>,
+    ring: RingView,
     energy: DVector<f64>,
     samples: Vec<f64>,
 }
 
 impl Engine<'_> {
     fn run(&mut self, segment: &Segment) -> Result<(), SimulateError> {
-        if !self.ready.contains_key(&segment.configuration) {
-            let new = Propagator::new(
-                self.circuit,
-                &segment.configuration,
-                self.interval_s,
-                self.output,
-            )?;
-            self.ready.insert(segment.configuration.clone(), new);
+        let span_s = (segment.start_s, segment.end_s);
+        match (segment.origin_s, self.circuit.driver.clamp_volt) {
+            (Some(origin_s), _) => {
+                self.prepare(&segment.configuration)?;
+                self.drive(&segment.configuration, span_s, origin_s);
+                Ok(())
+            }
+            (None, Some(clamp_volt)) => self.clamp(&segment.configuration, span_s, clamp_volt),
+            (None, None) => self.hold(&segment.configuration, span_s, 0.0),
         }
-        let Some(propagator) = self.ready.get(&segment.configuration) else {
-            return Ok(());
+    }
+
+    /// Makes the propagator of a configuration, once.
+    fn prepare(&mut self, configuration: &Configuration) -> Result<(), SimulateError> {
+        if !self.ready.contains_key(configuration) {
+            let new = Propagator::new(self.circuit, configuration, self.interval_s, self.output)?;
+            self.ready.insert(configuration.clone(), new);
+        }
+        Ok(())
+    }
+
+    /// Steps with the drive on.
+    fn drive(&mut self, configuration: &Configuration, span_s: (f64, f64), origin_s: f64) {
+        let Some(propagator) = self.ready.get(configuration) else {
+            return;
         };
-        let modes = propagator.modes.from_energy(&self.energy);
-        let stretch = Stretch {
-            propagator,
-            interval_s: self.interval_s,
-            start_s: segment.start_s,
-            end_s: segment.end_s,
-            length: self.length,
-        };
+        let modes = propagator.modes.of_energy(&self.energy);
+        let stretch = Stretch::new(propagator, self.interval_s, span_s, self.length);
         let drive = &self.schedule.drive;
-        let modes = match (segment.origin_s, drive.waveform) {
-            (None, _) => stretch.constant(modes, &mut self.samples),
-            (
-                Some(origin_s),
-                Waveform::Square {
-                    high_volt,
-                    low_volt,
-                    duty,
-                },
-            ) => {
+        let modes = match drive.waveform {
+            Waveform::Square {
+                high_volt,
+                low_volt,
+                duty,
+            } => {
                 let waveform = (high_volt, low_volt, duty);
-                let edges = Edges::new(waveform, drive.frequency_hz, origin_s, segment.start_s);
+                let edges = Edges::new(waveform, drive.frequency_hz, origin_s, span_s.0);
                 stretch.square(modes, edges, &mut self.samples)
             }
-            (Some(origin_s), Waveform::Sine { amplitude_volt }) => {
+            Waveform::Sine { amplitude_volt } => {
                 let sine = Sine {
                     amplitude_volt,
                     omega: std::f64::consts::TAU * drive.frequency_hz,
@@ -127,7 +134,50 @@ impl Engine<'_> {
             }
         };
         self.energy = propagator.modes.to_energy(&modes);
+    }
+
+    /// Steps with the driver's voltage held.
+    fn hold(
+        &mut self,
+        configuration: &Configuration,
+        span_s: (f64, f64),
+        volt: f64,
+    ) -> Result<(), SimulateError> {
+        self.prepare(configuration)?;
+        if let Some(propagator) = self.ready.get(configuration) {
+            let modes = propagator.modes.of_energy(&self.energy);
+            let stretch = Stretch::new(propagator, self.interval_s, span_s, self.length);
+            let modes = stretch.constant(modes, volt, &mut self.samples);
+            self.energy = propagator.modes.to_energy(&modes);
+        }
         Ok(())
+    }
+
+    /// Steps half wave by half wave while the diodes conduct, then with the output high-impedance.
+    fn clamp(
+        &mut self,
+        configuration: &Configuration,
+        (mut now_s, end_s): (f64, f64),
+        clamp_volt: f64,
+    ) -> Result<(), SimulateError> {
+        let clamped = configuration.clone().with_driver(DriverSwitch::Clamped);
+        self.prepare(&clamped)?;
+        let mut direction = self.ring.direction(&self.energy);
+        while self.ring.swing_volt(&self.energy) > clamp_volt && end_s - now_s > SAME_TIME_S {
+            let volt = -clamp_volt * direction;
+            let half_wave_s = self.ready.get(&clamped).and_then(|propagator| {
+                let longest_s = end_s - now_s;
+                self.ring
+                    .half_wave_s(propagator, &self.energy, volt, direction, longest_s)
+            });
+            let Some(half_wave_s) = half_wave_s else {
+                break;
+            };
+            self.hold(&clamped, (now_s, now_s + half_wave_s), volt)?;
+            now_s += half_wave_s;
+            direction = -direction;
+        }
+        self.hold(configuration, (now_s, end_s), 0.0)
     }
 }
 
@@ -156,7 +206,22 @@ struct Stretch<'a> {
     length: usize,
 }
 
-impl Stretch<'_> {
+impl<'a> Stretch<'a> {
+    fn new(
+        propagator: &'a Propagator,
+        interval_s: f64,
+        (start_s, end_s): (f64, f64),
+        length: usize,
+    ) -> Self {
+        Self {
+            propagator,
+            interval_s,
+            start_s,
+            end_s,
+            length,
+        }
+    }
+
     fn time_s(&self, sample: usize) -> f64 {
         sample as f64 * self.interval_s
     }
@@ -166,14 +231,22 @@ impl Stretch<'_> {
         sample < self.length && self.time_s(sample) < self.end_s
     }
 
-    fn constant(&self, modes: Vec<Complex<f64>>, samples: &mut Vec<f64>) -> Vec<Complex<f64>> {
+    fn constant(
+        &self,
+        modes: Vec<Complex<f64>>,
+        volt: f64,
+        samples: &mut Vec<f64>,
+    ) -> Vec<Complex<f64>> {
         let mut free = modes;
+        self.propagator.add_jump(&mut free, volt, 0.0);
+        let rest = self.propagator.constant_output(volt);
         let mut now_s = self.start_s;
         while self.takes(samples.len()) {
             now_s = self.advance(&mut free, now_s, samples.len());
-            samples.push(self.propagator.free_output(&free));
+            samples.push(self.propagator.free_output(&free) + rest);
         }
         self.propagator.step(&mut free, self.end_s - now_s);
+        self.propagator.add_jump(&mut free, -volt, 0.0);
         free
     }
 
@@ -240,7 +313,8 @@ impl Stretch<'_> {
     /// Steps the free modes from `now_s` to a sample and returns its time.
     fn advance(&self, free: &mut [Complex<f64>], now_s: f64, sample: usize) -> f64 {
         let time_s = self.time_s(sample);
-        if sample > 0 && now_s == self.time_s(sample - 1) {
+        // Equal bit for bit when the last step ended on the sample before.
+        if sample > 0 && now_s.to_bits() == self.time_s(sample - 1).to_bits() {
             self.propagator.step_sample(free);
         } else {
             self.propagator.step(free, time_s - now_s);

@@ -6,6 +6,7 @@
 //!
 //! [`Schedule`] says what happens when, [`simulate`] returns the sampled voltage or current.
 
+mod clamp;
 mod drive;
 mod engine;
 mod propagator;

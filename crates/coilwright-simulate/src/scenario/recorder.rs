@@ -4,9 +4,11 @@ use rand_chacha::ChaCha8Rng;
 use serde::Serialize;
 
 use crate::SimulateError;
+use crate::detector::Detector;
 use crate::error::{require, require_not_negative, require_positive};
 use crate::impair::{
-    GainControl, Hum, Line, NoiseBurst, add_noise, clip, decimate, drop_samples, quantise,
+    GainControl, Hum, Line, NoiseBurst, add_noise, clip, decimate, drop_samples, high_pass,
+    quantise,
 };
 
 /// Longest capture that is simulated in memory.
@@ -38,6 +40,10 @@ pub struct Recorder {
     pub start_s: f64,
     /// Length of the capture.
     pub length_s: f64,
+    /// A diode detector before the filter; it wants an oversampled signal.
+    pub detector: Option<Detector>,
+    /// Cut-off of the coupling capacitor before the sampler.
+    pub high_pass_hz: Option<f64>,
     /// The filter before the sampler.
     pub anti_alias: AntiAlias,
     /// Standard deviation of the white noise.
@@ -84,6 +90,12 @@ impl Recorder {
             self.clock_error_ppm,
             "below 100000",
         )?;
+        if let Some(detector) = &self.detector {
+            detector.validate()?;
+        }
+        if let Some(cutoff_hz) = self.high_pass_hz {
+            require_positive("recorder.high_pass_hz", cutoff_hz)?;
+        }
         require_not_negative("recorder.noise_rms_volt", self.noise_rms_volt)?;
         require_positive("recorder.full_scale_volt", self.full_scale_volt)?;
         let bits = self.bits.unwrap_or(24);
@@ -153,6 +165,12 @@ impl Recorder {
         if let Some(hum) = &self.hum {
             hum.add(&mut samples, fast_rate_hz);
         }
+        if let Some(detector) = &self.detector {
+            detector.apply(&mut samples, fast_rate_hz);
+        }
+        if let Some(cutoff_hz) = self.high_pass_hz {
+            high_pass(&mut samples, cutoff_hz, fast_rate_hz);
+        }
         if let AntiAlias::LowPass {
             oversampling,
             cutoff,
@@ -165,9 +183,9 @@ impl Recorder {
         self.noise_bursts
             .iter()
             .for_each(|burst| burst.add(&mut samples, random));
-        samples
-            .iter_mut()
-            .for_each(|sample| *sample += self.offset_volt);
+        for sample in &mut samples {
+            *sample += self.offset_volt;
+        }
         if let Some(control) = &self.gain_control {
             control.apply(&mut samples, self.sample_rate_hz);
         }

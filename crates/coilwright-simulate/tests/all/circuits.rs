@@ -9,6 +9,7 @@ pub(crate) fn plain() -> Circuit {
         driver: Driver {
             resistance_on_ohm: 22.0,
             resistance_off_ohm: 22.0,
+            clamp_volt: None,
             lead_henry: 1e-6,
             cable_farad: 150e-12,
         },

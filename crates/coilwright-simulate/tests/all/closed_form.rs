@@ -285,3 +285,51 @@ fn one_percent_of_shorted_turns_takes_q_from_fourteen_to_about_two() {
         .unwrap();
     assert!((2.0..3.5).contains(&pole.q), "{pole:?}");
 }
+
+#[test]
+fn diodes_take_the_ring_down_half_wave_by_half_wave() {
+    let mut circuit = bare();
+    let clamp_volt = 6.0;
+    circuit.driver.clamp_volt = Some(clamp_volt);
+    circuit.driver.resistance_off_ohm = 1e9;
+    let mut schedule = circuits::square(vec![(0.0, 400e-6)]);
+    // A burst of 50 cycles, then enough time for the diodes.
+    schedule.drive.frequency_hz = 125e3;
+    let volts = simulate(&circuit, &schedule, 64e6, 38_400, State::SeriesVoltage)
+        .unwrap()
+        .samples;
+    let currents = simulate(&circuit, &schedule, 64e6, 38_400, State::CoilCurrent)
+        .unwrap()
+        .samples;
+
+    // Between two zeros of the current the capacitor's voltage V becomes U − (V − U) exp(−α π/ω), U being the
+    // diodes' voltage with the sign of V.
+    let henry = circuit.ring.inductance_henry;
+    let alpha = (circuit.ring.resistance_ohm + circuit.driver.resistance_on_ohm) / (2.0 * henry);
+    let omega = (1.0 / (henry * circuit.ring.capacitance_farad) - alpha * alpha).sqrt();
+    let decay = (-alpha * std::f64::consts::PI / omega).exp();
+    let off = 400 * 64;
+    let first_zero = (off + 1..currents.len())
+        .find(|&n| currents[n] * currents[off] < 0.0)
+        .unwrap();
+    let mut expected = volts[first_zero];
+    let mut half_waves = 0;
+    while expected.abs() > clamp_volt {
+        let diode_volt = clamp_volt.copysign(expected);
+        expected = diode_volt - (expected - diode_volt) * decay;
+        half_waves += 1;
+    }
+    assert!(half_waves >= 3, "{half_waves}");
+    let end_s = first_zero as f64 / 64e6 + f64::from(half_waves) * std::f64::consts::PI / omega;
+    let left = volts[(end_s * 64e6) as usize + 64];
+    // The first zero of the current is known to a sample, an eightieth of a radian: 8e-5 of some 90 V.
+    assert!(
+        (left - expected).abs() < 8e-3,
+        "{left} {expected} after {half_waves} half waves"
+    );
+    let later = volts[volts.len() - 1];
+    assert!(
+        (later - left).abs() < 1e-3,
+        "what is left stays: {left} {later}"
+    );
+}

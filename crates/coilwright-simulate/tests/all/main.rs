@@ -1,6 +1,10 @@
 //! The simulator against closed forms, energy balance and a second simulator, and its scenarios against what they
 //! stand for.
-#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test stops at the first surprise"
+)]
 
 mod circuits;
 mod closed_form;

@@ -10,8 +10,8 @@ use coilwright_simulate::spice;
 
 use crate::circuits;
 
-const STEP_S: f64 = 10e-9;
-/// Trapezoidal steps of 10 ns and edges of 1 ns leave less than this of the largest voltage.
+const STEP_S: f64 = 20e-9;
+/// Trapezoidal steps of 20 ns and edges of 1 ns leave less than this of the largest voltage.
 const AGREEMENT: f64 = 1e-3;
 
 /// Time and pickup voltage as ngspice has them; `None` where it is not installed.
@@ -117,18 +117,18 @@ fn ring_switched_on_and_off() {
 
 #[test]
 fn key_that_switches_its_load() {
-    let mut schedule = circuits::square(vec![(8e-6, 700e-6)]);
+    let mut schedule = circuits::square(vec![(8e-6, 400e-6)]);
     schedule.switches = [
-        (256e-6, KeySwitch::Closed),
-        (384e-6, KeySwitch::Open),
-        (512e-6, KeySwitch::Closed),
+        (128e-6, KeySwitch::Closed),
+        (256e-6, KeySwitch::Open),
+        (300e-6, KeySwitch::Closed),
     ]
     .map(|(time_s, switch)| SwitchEvent {
         time_s,
         change: Change::Key(0, switch),
     })
     .to_vec();
-    assert_agree("key load", &circuits::with_key(), &schedule, 700e-6);
+    assert_agree("key load", &circuits::with_key(), &schedule, 400e-6);
 }
 
 #[test]
@@ -156,8 +156,8 @@ fn open_ring_rings_on_its_own_capacitance() {
     assert_agree(
         "open ring",
         &circuit,
-        &circuits::square(vec![(20e-6, 160e-6)]),
-        240e-6,
+        &circuits::square(vec![(8e-6, 44e-6)]),
+        60e-6,
     );
 }
 

@@ -225,7 +225,7 @@ mod tests {
             (312_500.0, 6),
         ] {
             let times = (0..5000).map(|row| format!("{:.*}", decimals, f64::from(row) / rate_hz));
-            let found = grid(times).map(|grid| grid.rate_hz).unwrap_or(f64::NAN);
+            let found = grid(times).map_or(f64::NAN, |grid| grid.rate_hz);
             assert!(
                 (found - rate_hz).abs() <= 1e-9 * rate_hz,
                 "{rate_hz} {decimals}: {found}"
@@ -237,7 +237,7 @@ mod tests {
     fn rates_of_times_with_few_significant_digits() {
         for rate_hz in [1e6, 2e6, 500e3] {
             let times = (0..20_000).map(|row| format!("{:.4e}", f64::from(row - 7000) / rate_hz));
-            let found = grid(times).map(|grid| grid.rate_hz).unwrap_or(f64::NAN);
+            let found = grid(times).map_or(f64::NAN, |grid| grid.rate_hz);
             assert!(
                 (found - rate_hz).abs() <= 1e-9 * rate_hz,
                 "{rate_hz}: {found}"
@@ -248,7 +248,7 @@ mod tests {
     #[test]
     fn single_precision_times_printed_with_nine_digits() {
         let times = (0..20_000).map(|row| format!("{:.9e}", (f64::from(row) * 1e-7 + 1.0) as f32));
-        let found = grid(times).map(|grid| grid.rate_hz).unwrap_or(f64::NAN);
+        let found = grid(times).map_or(f64::NAN, |grid| grid.rate_hz);
         assert!((found - 1e7).abs() <= 1e-4 * 1e7, "{found}");
     }
 

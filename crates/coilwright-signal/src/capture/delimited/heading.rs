@@ -12,6 +12,11 @@ pub(super) const HEADING_LINES: usize = 4;
 /// Bytes of such a line that are looked at.
 pub(super) const HEADING_BYTES: usize = 4096;
 
+const INDEX_NAMES: &[&str] = &[
+    "index", "sample", "samples", "point", "points", "number", "no", "no.", "nr", "n", "#",
+];
+const TIME_NAMES: &[&str] = &["time", "t", "x", "x-axis", "timestamp"];
+
 /// What the heading says about the first column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum FirstColumn {
@@ -27,28 +32,32 @@ impl Heading {
         Self { lines }
     }
 
-    /// What the first column is.
+    /// What the first column is, from the nearest line that says it.
     pub(super) fn first_column(&self, delimiter: Delimiter, columns: usize) -> FirstColumn {
-        let fields = || self.fields(delimiter, columns, 0);
-        if fields().any(|field| {
-            is_named(
-                &field,
-                &[
-                    "index", "sample", "samples", "point", "points", "no", "nr", "n", "#",
-                ],
-            )
-        }) {
-            FirstColumn::Index
-        } else if fields().any(|field| {
-            is_named(&field, &["time", "t", "x", "x-axis", "timestamp"])
-                || seconds(&field).is_some()
-        }) {
-            FirstColumn::Time
-        } else if fields().any(|field| volts(&field).is_some()) {
-            FirstColumn::Voltage
-        } else {
-            FirstColumn::Unsaid
-        }
+        self.fields(delimiter, columns, 0)
+            .find_map(|field| {
+                if parts(&field).next().is_some()
+                    && parts(&field).all(|part| is_one_of(part, INDEX_NAMES))
+                {
+                    Some(FirstColumn::Index)
+                } else if parts(&field)
+                    .next()
+                    .is_some_and(|part| is_one_of(part, TIME_NAMES))
+                    || seconds(&field).is_some()
+                {
+                    Some(FirstColumn::Time)
+                } else {
+                    volts(&field).map(|_| FirstColumn::Voltage)
+                }
+            })
+            .unwrap_or(FirstColumn::Unsaid)
+    }
+
+    /// Whether the nearest line has this many fields.
+    pub(super) fn names_columns(&self, delimiter: Delimiter, columns: usize) -> bool {
+        self.lines
+            .first()
+            .is_some_and(|line| delimiter.fields(line).count() == columns)
     }
 
     /// Seconds in one unit of the time column; 1 where the heading is silent.
@@ -99,10 +108,8 @@ fn parts(field: &str) -> impl DoubleEndedIterator<Item = &str> {
         .filter(|part| !part.is_empty())
 }
 
-fn is_named(field: &str, names: &[&str]) -> bool {
-    parts(field)
-        .next()
-        .is_some_and(|first| names.iter().any(|name| first.eq_ignore_ascii_case(name)))
+fn is_one_of(part: &str, names: &[&str]) -> bool {
+    names.iter().any(|name| part.eq_ignore_ascii_case(name))
 }
 
 /// Seconds in the unit at the end of a field.

@@ -80,8 +80,13 @@ impl NumberReader {
         let plain = plain.get_mut(..field.len())?;
         plain.copy_from_slice(field);
         if let Some(place) = plain.iter().position(|byte| matches!(byte, b'.' | b',')) {
+            let digit_follows = plain.get(place + 1).is_some_and(u8::is_ascii_digit);
             let mark = plain.get_mut(place)?;
             if self.mark.is_some_and(|known| known != *mark) {
+                return None;
+            }
+            // A comma without digits behind it stands between fields.
+            if *mark == b',' && !digit_follows {
                 return None;
             }
             self.mark = Some(*mark);

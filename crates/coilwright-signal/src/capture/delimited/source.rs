@@ -49,17 +49,19 @@ impl Columns {
 
 /// One column of a text, row by row.
 pub(super) struct DelimitedSource<R> {
-    pub(super) lines: Lines<R>,
-    pub(super) info: CaptureInfo,
-    pub(super) columns: Columns,
+    lines: Lines<R>,
+    info: CaptureInfo,
+    columns: Columns,
     /// The unit of the column in the capture's unit.
-    pub(super) scale: f64,
+    scale: f64,
     /// The times that the first column must show.
-    pub(super) grid: Option<Grid>,
+    grid: Option<Grid>,
     values: NumberReader,
     times: NumberReader,
     rows: u64,
     non_finite: Option<usize>,
+    /// The last line, where it has no end.
+    cut_line: Option<u64>,
     finished: bool,
     warnings: Vec<ReadWarning>,
 }
@@ -83,13 +85,29 @@ impl<R: Read> DelimitedSource<R> {
             times: NumberReader::default(),
             rows: 0,
             non_finite: None,
+            cut_line: None,
             finished: false,
             warnings,
         }
     }
 
+    /// Says once what was missing at the end.
+    fn finish(&mut self) {
+        if std::mem::replace(&mut self.finished, true) {
+            return;
+        }
+        self.warnings
+            .extend(self.cut_line.map(|line| ReadWarning::PartialLine { line }));
+        if self.rows == 0 {
+            self.warnings.push(ReadWarning::NoSamples);
+        }
+    }
+
     /// The next value; `None` at the end.
     fn next_value(&mut self) -> Result<Option<f32>, ReadError> {
+        if self.finished {
+            return Ok(None);
+        }
         loop {
             let name = self.info.source.name.as_str();
             let Some(line) = self.lines.next()? else {
@@ -99,8 +117,7 @@ impl<R: Read> DelimitedSource<R> {
                 continue;
             }
             if line.end == LineEnd::Text {
-                self.warnings
-                    .push(ReadWarning::PartialLine { line: line.number });
+                self.cut_line = Some(line.number);
                 return Ok(None);
             }
             let columns = self.columns;
@@ -131,17 +148,13 @@ impl<R: Read + Send> BlockSource for DelimitedSource<R> {
     fn read_block(&mut self, block: &mut [f32]) -> Result<usize, ReadError> {
         let first_row = self.rows;
         let mut written = 0;
-        while written < block.len() && !self.finished {
+        let mut ended = false;
+        for slot in &mut *block {
             let Some(value) = self.next_value()? else {
-                self.finished = true;
-                if self.rows == 0 {
-                    self.warnings.push(ReadWarning::NoSamples);
-                }
+                ended = true;
                 break;
             };
-            if let Some(slot) = block.get_mut(written) {
-                *slot = value;
-            }
+            *slot = value;
             written += 1;
         }
         let fresh = block.get_mut(..written).unwrap_or_default();
@@ -152,6 +165,9 @@ impl<R: Read + Send> BlockSource for DelimitedSource<R> {
             &mut self.non_finite,
             &mut self.warnings,
         );
+        if ended {
+            self.finish();
+        }
         Ok(written)
     }
 

@@ -8,6 +8,8 @@ use crate::capture::ReadError;
 
 /// Rows in sequence that make a table certain.
 const CERTAIN_ROWS: u64 = 64;
+/// Rows after which integers that count are no whole parts of decimal numbers.
+const COUNTING_ROWS: u64 = 8;
 /// Relative difference of two steps of a first column that is taken for time although nothing says so.
 const STEP_DIFFERENCE: f64 = 0.1;
 
@@ -28,6 +30,7 @@ impl Table {
     /// Finds the first rows of numbers behind any lines of other text.
     pub(super) fn find<R: Read>(lines: &mut Lines<R>, has_rate: bool) -> Result<Self, ReadError> {
         let mut runs = Delimiter::ALL.map(Run::new);
+        let mut longest = Delimiter::ALL.map(Run::new);
         let mut recent: VecDeque<Vec<u8>> = VecDeque::new();
         let mut count = 0;
         while let Some(line) = lines.next()? {
@@ -35,8 +38,12 @@ impl Table {
             if line.bytes.trim_ascii().is_empty() {
                 continue;
             }
-            for run in &mut runs {
-                run.add(line, &recent);
+            for (run, longest) in runs.iter_mut().zip(&mut longest) {
+                if let Some(ended) = run.add(line, &recent)
+                    && ended.rows >= longest.rows
+                {
+                    *longest = ended;
+                }
             }
             if runs.iter().any(|run| run.rows >= CERTAIN_ROWS) {
                 break;
@@ -48,6 +55,11 @@ impl Table {
                     .unwrap_or(line.bytes)
                     .to_vec(),
             );
+        }
+        for (run, longest) in runs.iter_mut().zip(longest) {
+            if longest.rows > run.rows {
+                *run = longest;
+            }
         }
         let best = best(&runs, has_rate).ok_or_else(|| ReadError::NoTable {
             path: lines.name().to_owned(),
@@ -78,12 +90,9 @@ fn best(runs: &[Run; 5], has_rate: bool) -> Option<&Run> {
             best = Some(run);
         }
     }
-    // A bare column with a decimal comma looks like two columns of integers.
     let [.., bare] = runs;
     best.map(|best| {
-        let is_bare =
-            has_rate && best.delimiter == Delimiter::Comma && best.halves_of_numbers && !best.steps;
-        if is_bare && bare.rows >= best.rows {
+        if has_rate && bare.rows >= best.rows && best.may_be_bare() {
             bare
         } else {
             best
@@ -124,53 +133,87 @@ impl Run {
         }
     }
 
-    fn add(&mut self, line: Line<'_>, recent: &VecDeque<Vec<u8>>) {
+    /// Takes the next line and returns the run that it ended, if it did.
+    fn add(&mut self, line: Line<'_>, recent: &VecDeque<Vec<u8>>) -> Option<Self> {
+        if line.end == LineEnd::Text {
+            // The last line may be cut.
+            return None;
+        }
         let row = if line.end == LineEnd::Feed {
             self.row(line.bytes)
         } else {
             None
         };
-        // The last line may be cut, but it does not make the rows before it less of a table.
         let Some((columns, first)) = row else {
-            if line.end != LineEnd::Text || self.rows == 0 {
-                *self = Self::new(self.delimiter);
-            }
-            return;
+            return Some(std::mem::replace(self, Self::new(self.delimiter)));
         };
-        if columns != self.columns || self.rows == 0 {
-            let numbers = self.numbers;
-            *self = Self::new(self.delimiter);
-            self.numbers = numbers;
-            self.columns = columns;
-            (self.first_line, self.first_offset) = (line.number, line.offset);
-            self.heading = recent.iter().cloned().collect();
-            self.first_value = first;
-        } else {
-            let step = (self.last_value - self.first_value) / (self.rows - 1).max(1) as f64;
-            let fresh = first - self.last_value;
-            let equal = self.rows == 1 || (fresh - step).abs() <= STEP_DIFFERENCE * step.abs();
-            self.steps &= equal && fresh > 0.0;
+        let goes_on = self.rows > 0 && columns == self.columns;
+        let ended = (!goes_on).then(|| self.restart(line, columns, first, recent));
+        if goes_on {
+            self.note_step(first);
         }
         self.last_value = first;
         self.rows += 1;
         self.halves_of_numbers &= is_decimal_comma(line.bytes);
+        ended
+    }
+
+    /// Starts at this line and returns the run before.
+    fn restart(
+        &mut self,
+        line: Line<'_>,
+        columns: usize,
+        first: f64,
+        recent: &VecDeque<Vec<u8>>,
+    ) -> Self {
+        let fresh = Self {
+            numbers: self.numbers,
+            columns,
+            first_line: line.number,
+            first_offset: line.offset,
+            heading: recent.iter().cloned().collect(),
+            first_value: first,
+            ..Self::new(self.delimiter)
+        };
+        std::mem::replace(self, fresh)
+    }
+
+    /// Holds the step of the first column to this value against the mean of those before.
+    fn note_step(&mut self, first: f64) {
+        let step = (self.last_value - self.first_value) / (self.rows - 1).max(1) as f64;
+        let fresh = first - self.last_value;
+        let equal = self.rows == 1 || (fresh - step).abs() <= STEP_DIFFERENCE * step.abs();
+        self.steps &= equal && fresh > 0.0;
     }
 
     /// How many fields the line has and the first of them, if all that are not empty are numbers.
     fn row(&mut self, bytes: &[u8]) -> Option<(usize, f64)> {
         let mut first = None;
         let mut columns = 0;
+        let mut empty = 0;
         for field in self.delimiter.fields(bytes) {
             let value = if field.is_empty() {
-                f64::NAN
+                None
             } else {
-                self.numbers.number(field)?
+                Some(self.numbers.number(field)?)
             };
-            first.get_or_insert(value);
+            empty += usize::from(value.is_none());
+            first.get_or_insert(value.unwrap_or(f64::NAN));
             columns += 1;
         }
-        Some((columns, first?))
-            .filter(|(_, first)| columns > 1 || !first.is_nan() || !bytes.is_empty())
+        Some((columns, first?)).filter(|_| empty < columns)
+    }
+
+    /// Whether this looks like two columns of integers but may be one column with a decimal comma.
+    fn may_be_bare(&self) -> bool {
+        let named = Heading::new(self.heading.clone()).names_columns(self.delimiter, 2);
+        let counts = self.first_column_steps() && self.rows >= COUNTING_ROWS;
+        self.delimiter == Delimiter::Comma && self.halves_of_numbers && !counts && !named
+    }
+
+    /// Whether the first column grows in equal steps.
+    fn first_column_steps(&self) -> bool {
+        self.steps && self.rows > 2
     }
 
     fn table(&self) -> Table {
@@ -180,7 +223,7 @@ impl Run {
             first_line: self.first_line,
             first_offset: self.first_offset,
             heading: Heading::new(self.heading.clone()),
-            first_column_steps: self.steps && self.rows > 2,
+            first_column_steps: self.first_column_steps(),
         }
     }
 }

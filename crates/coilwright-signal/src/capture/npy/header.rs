@@ -68,12 +68,12 @@ fn parse(input: &Input, text: &str) -> Result<Header, ReadError> {
     let stored = stored_type(descr).ok_or_else(|| ReadError::NpyType {
         path: input.name().to_owned(),
         offset_bytes: input.offset(),
-        found: excerpt(descr),
+        found: excerpt(quoted(descr)),
     })?;
     let (rows, columns) = axes(shape).ok_or_else(|| ReadError::NpyShape {
         path: input.name().to_owned(),
         offset_bytes: input.offset(),
-        found: excerpt(shape),
+        found: excerpt(shape.split_inclusive(')').next().unwrap_or(shape)),
     })?;
     let column_by_column = match order.get(..4) {
         Some("True") => true,
@@ -152,12 +152,20 @@ fn axes(shape: &str) -> Option<(u64, Option<u64>)> {
     }
 }
 
+/// The text up to the end of its quotation, where it starts with one.
+fn quoted(text: &str) -> &str {
+    let quote = text
+        .chars()
+        .next()
+        .filter(|quote| ['\'', '"'].contains(quote));
+    let end = quote.and_then(|quote| text.get(1..)?.find(quote));
+    end.and_then(|end| text.get(..end + 2)).unwrap_or(text)
+}
+
+/// The start of a text as messages show it.
 fn excerpt(text: &str) -> String {
-    text.chars()
-        .take(40)
-        .collect::<String>()
-        .trim_end()
-        .to_owned()
+    let start: String = text.chars().take(40).collect();
+    format!("`{}`", start.trim_end())
 }
 
 fn refused(input: &Input, found: String, expected: &'static str) -> ReadError {

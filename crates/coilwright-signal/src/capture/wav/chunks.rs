@@ -22,9 +22,13 @@ const KNOWN_CHUNKS: [&[u8; 4]; 16] = [
 /// A size that a streaming or dying recorder leaves.
 const OPEN_SIZE: u32 = u32::MAX;
 
-/// Whether these are the first bytes of a WAV file.
+/// Whether these are the first bytes of a WAV file, or all bytes of one that is cut.
 pub(in crate::capture) fn is_wav(head: &[u8]) -> bool {
-    container(head).is_some()
+    let is_cut = head.len() < 12
+        && [b"RIFF", b"RF64", b"BW64"]
+            .iter()
+            .any(|magic| head.starts_with(*magic));
+    is_cut || container(head).is_some()
 }
 
 fn container(head: &[u8]) -> Option<&'static str> {

@@ -137,3 +137,26 @@ pub(super) fn chunk(id: [u8; 4], content: &[u8]) -> Vec<u8> {
     }
     chunk
 }
+
+/// An NPY file with its header written as `NumPy` writes it.
+pub(super) fn npy(
+    version: u8,
+    descr: &str,
+    fortran_order: &str,
+    shape: &str,
+    data: &[u8],
+) -> Vec<u8> {
+    let mut header =
+        format!("{{'descr': {descr}, 'fortran_order': {fortran_order}, 'shape': {shape}, }}");
+    let length_bytes = if version == 1 { 2 } else { 4 };
+    while (8 + length_bytes + header.len() + 1) % 64 != 0 {
+        header.push(' ');
+    }
+    header.push('\n');
+    let mut file = b"\x93NUMPY".to_vec();
+    file.extend([version, 0]);
+    file.extend(&(header.len() as u32).to_le_bytes()[..length_bytes]);
+    file.extend(header.as_bytes());
+    file.extend(data);
+    file
+}

@@ -173,6 +173,7 @@ fn a_size_longer_than_the_file_is_read_as_far_as_it_goes() {
         warnings,
         [
             ReadWarning::DataCut {
+                offset_bytes: 51,
                 declared_bytes: 1000,
                 found_bytes: 7
             },

@@ -26,6 +26,11 @@ fn attempt(draw: &mut Draw) -> Option<Setup> {
     let frequency_hz = kind.carrier_hz() * (1.0 + 1e-6 * draw.uniform(-300.0, 300.0));
     let mut circuit = ring(draw, frequency_hz)?;
     let signal = key::signal(draw, kind);
+    let waveform = waveform(draw);
+    if draw.chance(CLAMPED) {
+        circuit.driver.clamp_volt = Some(waveform.fundamental_volt() * 0.8 + 0.7);
+        circuit.driver.resistance_off_ohm = draw.log_uniform(5e3, 50e3);
+    }
     circuit.keys = vec![key::fitting(
         draw,
         &circuit,
@@ -35,7 +40,7 @@ fn attempt(draw: &mut Draw) -> Option<Setup> {
     let frame_s = key::frame_s(&signal, frequency_hz);
     let (length_s, field_on_s) = pattern::draw(draw, frequency_hz, frame_s);
     let drive = Drive {
-        waveform: waveform(draw),
+        waveform,
         frequency_hz,
         gate_phase: draw.pick(&[(GatePhase::FreeRunning, 0.7), (GatePhase::Restarted, 0.3)]),
         field_on_s,
@@ -67,6 +72,9 @@ fn waveform(draw: &mut Draw) -> Waveform {
     }
 }
 
+/// Share of output stages that go high-impedance, with diodes, when the field goes off.
+const CLAMPED: f64 = 0.07;
+
 /// Returns driver, ring and pickup without a key, tuned and damped as drawn.
 fn ring(draw: &mut Draw, frequency_hz: f64) -> Option<Circuit> {
     let resonance_hz = frequency_hz * (1.0 + draw.uniform(-TUNING, TUNING));
@@ -81,6 +89,7 @@ fn ring(draw: &mut Draw, frequency_hz: f64) -> Option<Circuit> {
         driver: Driver {
             resistance_on_ohm,
             resistance_off_ohm: resistance_on_ohm * off_ratio,
+            clamp_volt: None,
             lead_henry: draw.uniform(0.3e-6, 2e-6),
             cable_farad: draw.uniform(50e-12, 300e-12),
         },

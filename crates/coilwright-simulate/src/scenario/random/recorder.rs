@@ -13,6 +13,8 @@ pub(super) fn quiet(length_s: f64) -> Recorder {
         clock_error_ppm: 0.0,
         start_s: 0.0,
         length_s,
+        detector: None,
+        high_pass_hz: None,
         anti_alias: AntiAlias::None,
         noise_rms_volt: 0.0,
         noise_bursts: Vec::new(),

@@ -5,7 +5,7 @@ use crate::impair::Line;
 use crate::scenario::Setup;
 
 /// The field never comes on; what is left is noise, hum and perhaps a converter.
-pub(super) fn never_on(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn never_on(setup: &mut Setup, draw: &mut Draw) {
     let noise_volt = setup.recorder.noise_rms_volt;
     setup.drive.field_on_s.clear();
     setup.recorder.lines = match draw.whole(0, 2) {
@@ -14,7 +14,6 @@ pub(super) fn never_on(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
             .map(|_| converter_line(draw, setup.drive.frequency_hz, noise_volt))
             .collect(),
     };
-    Some(())
 }
 
 /// A harmonic of a switch-mode converter: anywhere, but often close to the carrier.

@@ -13,13 +13,12 @@ pub(super) fn remove(setup: &mut Setup) {
 }
 
 /// No key, or one that does not modulate.
-pub(super) fn silence(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn silence(setup: &mut Setup, draw: &mut Draw) {
     if draw.chance(0.5) {
         remove(setup);
     } else {
         setup.signals.fill(None);
     }
-    Some(())
 }
 
 /// A key that is detuned by 8 to 15 %, or so far away that little comes back.
@@ -42,7 +41,7 @@ pub(super) fn weaken(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     (key::bit_energy_db(setup, 0)? >= VISIBLE_DB).then_some(())
 }
 
-/// A second key of the same kind answers at the same time, at least a third as deep as the first or the first as it.
+/// A second key of the same kind answers at the same time, at least half as deep as the first and at most twice.
 pub(super) fn collide(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     let first = (*setup.signals.first()?)?;
     let second = key::signal(draw, key::Kind::of(&first));
@@ -56,5 +55,5 @@ pub(super) fn collide(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     setup.circuit.coupling_between_keys = draw.log_uniform(0.001, 0.1);
     setup.signals.push(Some(second));
     let ratio = setup.depth(0).ok()?.total / setup.depth(1).ok()?.total;
-    (key::is_readable(setup) && (1.0 / 3.0..=3.0).contains(&ratio)).then_some(())
+    (key::is_readable(setup) && (0.5..=2.0).contains(&ratio)).then_some(())
 }

@@ -4,7 +4,10 @@ use coilwright_signal::Span;
 
 use super::super::{draw::Draw, key, recorder};
 use crate::impair::{Line, NoiseBurst};
-use crate::scenario::{AntiAlias, Setup};
+use crate::scenario::{AntiAlias, Recorder, Setup};
+
+/// Bursts stay below this share of the carrier: more would hide the field too.
+const LOUDEST_BURST: f64 = 1.0;
 
 /// Lines within the key's band, or noise bursts, both well above the key's modulation.
 pub(super) fn interfere(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
@@ -17,13 +20,27 @@ pub(super) fn interfere(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
             setup.recorder.lines.push(line);
         }
     } else {
-        // A bit's energy is modulation² T/2 · fs against noise² a sample: so many decibels below.
+        // A bit's energy is modulation² T/2 · fs against noise² a sample: so many decibels below, after all repeats of
+        // the frame are added up.
+        let frame_s = key::frame_s(&signal, setup.drive.frequency_hz);
+        let repeats = (field_on_s(setup) / frame_s).max(1.0);
         let bit_samples = setup.recorder.sample_rate_hz / bit_rate_hz;
-        let below_db = draw.uniform(0.0, 10.0);
+        let below_db = draw.uniform(1.0, 8.0) + 10.0 * repeats.log10();
         let rms_volt = modulation_volt * (bit_samples / 4.0).sqrt() * 10_f64.powf(below_db / 20.0);
-        setup.recorder.noise_bursts = bursts(draw, &setup.recorder, rms_volt);
+        if rms_volt > LOUDEST_BURST * setup.carrier_volt().ok()? {
+            return None;
+        }
+        setup.recorder.noise_bursts = bursts(draw, &setup.recorder, frame_s, rms_volt);
     }
     recorder::set_gain(draw, setup)
+}
+
+fn field_on_s(setup: &Setup) -> f64 {
+    let length_s = setup.recorder.length_s;
+    let bursts = setup.drive.field_on_s.iter();
+    bursts
+        .map(|(start_s, end_s)| end_s.min(length_s) - start_s)
+        .sum()
 }
 
 fn masking_line(draw: &mut Draw, carrier_hz: f64, bit_rate_hz: f64, modulation_volt: f64) -> Line {
@@ -37,9 +54,10 @@ fn masking_line(draw: &mut Draw, carrier_hz: f64, bit_rate_hz: f64, modulation_v
     }
 }
 
-fn bursts(draw: &mut Draw, recorder: &crate::scenario::Recorder, rms_volt: f64) -> Vec<NoiseBurst> {
-    let on_s = draw.log_uniform(0.5e-3, 5e-3);
-    let period_s = on_s / draw.uniform(0.3, 0.7);
+/// So many bursts that every frame meets several.
+fn bursts(draw: &mut Draw, recorder: &Recorder, frame_s: f64, rms_volt: f64) -> Vec<NoiseBurst> {
+    let period_s = frame_s * draw.uniform(0.1, 0.3);
+    let on_s = period_s * draw.uniform(0.5, 0.8);
     let count = (recorder.length_s / period_s).ceil() as u64;
     (0..count)
         .map(|index| {

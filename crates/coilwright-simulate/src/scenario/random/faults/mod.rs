@@ -7,7 +7,7 @@ mod masking;
 mod ring;
 
 use super::draw::Draw;
-use super::{key, recorder};
+use super::recorder;
 use crate::scenario::{Fault, Scenario, Setup};
 
 /// Share of ring faults that come with a reference.
@@ -38,24 +38,26 @@ pub(super) fn apply(fault: Fault, seed: u64, healthy: &Setup, draw: &mut Draw) -
     })
 }
 
+/// Changes the setup as the fault does; `None` when what was drawn does not show it.
 fn break_it(fault: Fault, setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     match fault {
-        Fault::None => Some(()),
+        Fault::None => {}
         Fault::RingOpen => ring::open(setup),
         Fault::RingShorted => ring::short(setup, draw),
         Fault::TurnsShorted => ring::short_turns(setup, draw),
-        Fault::MetalNear => ring::put_metal_near(setup, draw),
+        Fault::MetalNear => ring::put_metal_near(setup, draw)?,
         Fault::TuningDrifted => ring::drift(setup, draw),
         Fault::NotDriven => drive::never_on(setup, draw),
-        Fault::DriveWeak => drive::weaken(setup, draw),
-        Fault::CarrierOff => drive::move_off(setup, draw),
-        Fault::JointIntermittent => joint::interrupt(setup, draw),
+        Fault::DriveWeak => drive::weaken(setup, draw)?,
+        Fault::CarrierOff => drive::move_off(setup, draw)?,
+        Fault::JointIntermittent => joint::interrupt(setup, draw)?,
         Fault::KeySilent => keys::silence(setup, draw),
-        Fault::KeyWeak => keys::weaken(setup, draw),
-        Fault::KeysCollide => keys::collide(setup, draw),
-        Fault::Interference => masking::interfere(setup, draw),
-        Fault::CannotTell => masking::hide(setup, draw),
+        Fault::KeyWeak => keys::weaken(setup, draw)?,
+        Fault::KeysCollide => keys::collide(setup, draw)?,
+        Fault::Interference => masking::interfere(setup, draw)?,
+        Fault::CannotTell => masking::hide(setup, draw)?,
     }
+    Some(())
 }
 
 /// Whether a known-good capture of the same ring helps.

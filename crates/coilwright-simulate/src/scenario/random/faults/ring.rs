@@ -5,14 +5,13 @@ use crate::circuit::{Circuit, ClosedLoop, Configuration, Pole};
 use crate::scenario::Setup;
 
 /// A wire or a joint is broken; what is left is the capacitance across the gap.
-pub(super) fn open(setup: &mut Setup) -> Option<()> {
+pub(super) fn open(setup: &mut Setup) {
     let joint = &mut setup.circuit.ring.joint;
     joint.closed_ohm = joint.broken_ohm;
-    Some(())
 }
 
 /// A short across the coil, or across the terminals before the capacitor.
-pub(super) fn short(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn short(setup: &mut Setup, draw: &mut Draw) {
     let ring = &mut setup.circuit.ring;
     let short_ohm = Some(draw.log_uniform(0.02, 0.5));
     if draw.chance(0.7) {
@@ -20,13 +19,12 @@ pub(super) fn short(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     } else {
         ring.terminal_short_ohm = short_ohm;
     }
-    Some(())
 }
 
 /// 1 to 20 % of the turns become a closed loop, tightly coupled to the rest.
 ///
 /// `L` goes with the square of the turns; few turns are more tightly bunched than the whole winding.
-pub(super) fn short_turns(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn short_turns(setup: &mut Setup, draw: &mut Draw) {
     let share = draw.log_uniform(0.01, 0.2);
     let coupling_ring = draw.uniform(0.85, 0.97);
     let coupling_keys = first_key_coupling(&setup.circuit) * coupling_ring;
@@ -42,7 +40,6 @@ pub(super) fn short_turns(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
     ring.inductance_henry *= (1.0 - share).powi(2);
     ring.resistance_ohm *= 1.0 - share;
     setup.circuit.loops.push(turns);
-    Some(())
 }
 
 /// A collar or a plate: one closed loop that raises the resonance by 2 to 12 %.
@@ -62,9 +59,8 @@ pub(super) fn put_metal_near(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
 }
 
 /// The capacitor has lost or gained 8 to 30 %.
-pub(super) fn drift(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn drift(setup: &mut Setup, draw: &mut Draw) {
     setup.circuit.ring.capacitance_farad *= 1.0 + draw.sign() * draw.uniform(0.08, 0.30);
-    Some(())
 }
 
 fn pole(circuit: &Circuit) -> Option<Pole> {

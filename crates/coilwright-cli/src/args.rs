@@ -1,0 +1,206 @@
+use std::path::PathBuf;
+use std::str::FromStr as _;
+
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use coilwright_signal::capture::RawType;
+use coilwright_simulate::Fault;
+
+use crate::status::EXIT_CODES;
+
+const EXAMPLES: &str = "\
+Examples:
+  coilwright check lock.wav
+  coilwright check lock.wav --against same-boat-last-year.wav
+  coilwright check scope.csv --json
+  recorder | coilwright check -
+  coilwright decode key.wav
+  coilwright synth --fault metal_near --seed 7 --out captures/";
+
+const CHECK_EXAMPLES: &str = "\
+Examples:
+  coilwright check lock.wav                     the verdict on one capture
+  coilwright check *.wav                        several captures, one verdict each
+  coilwright check lock.wav --against good.wav  compare with a known-good capture
+  coilwright check scope.csv --sample-rate 1e6  a bare column of voltages
+  recorder | coilwright check -                 a WAV stream from standard input
+  coilwright check iq.raw --raw-type cf32le --sample-rate 250e3";
+
+const DECODE_EXAMPLES: &str = "\
+Examples:
+  coilwright decode key.wav
+  coilwright decode key.wav --nominal 134200 --json";
+
+const SYNTH_EXAMPLES: &str = "\
+Examples:
+  coilwright synth --out captures/
+  coilwright synth --fault turns_shorted --seed 3 --out captures/
+  coilwright synth --fault key_silent --sample-rate 500e3 --bits 12 --out captures/";
+
+/// Listens to a start-interlock lock through a pickup coil and says what is wrong with it.
+///
+/// Gives a verdict on the field, the antenna ring and the key from a recorded capture: what is wrong, how sure that is,
+/// and what to measure next. It only listens and measures.
+#[derive(Debug, Parser)]
+#[command(
+    name = "coilwright",
+    version,
+    after_help = EXAMPLES,
+    after_long_help = format!("{EXAMPLES}\n\n{EXIT_CODES}"),
+    max_term_width = 80,
+    propagate_version = true
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Give a verdict on captures of a lock being switched on.
+    #[command(after_help = format!("{CHECK_EXAMPLES}\n\n{EXIT_CODES}"))]
+    Check(CheckArgs),
+    /// Decode the keys that answer in captures.
+    #[command(after_help = format!("{DECODE_EXAMPLES}\n\n{EXIT_CODES}"))]
+    Decode(DecodeArgs),
+    /// Make a capture with a known truth, from a simulated circuit.
+    #[command(after_help = format!("{SYNTH_EXAMPLES}\n\n{EXIT_CODES}"))]
+    Synth(SynthArgs),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CheckArgs {
+    /// Captures: WAV, delimited text, NPY, SigMF or raw samples; `-` reads standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+
+    /// A known-good capture of the same lock, taken the same way, to compare with.
+    #[arg(long, value_name = "GOOD")]
+    pub(crate) against: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) read: ReadArgs,
+
+    #[command(flatten)]
+    pub(crate) output: OutputArgs,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DecodeArgs {
+    /// Captures: WAV, delimited text, NPY, SigMF or raw samples; `-` reads standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) read: ReadArgs,
+
+    #[command(flatten)]
+    pub(crate) output: OutputArgs,
+}
+
+/// How to read and understand the samples.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Reading")]
+pub(crate) struct ReadArgs {
+    /// Channel to read, counted from 0.
+    #[arg(long, value_name = "N")]
+    pub(crate) channel: Option<usize>,
+
+    /// Samples per second, where the file does not say.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) sample_rate: Option<f64>,
+
+    /// Type of raw samples, such as `i16le`, `f32le`, `ci16le` or `cf32le`.
+    #[arg(long, value_name = "TYPE", value_parser = raw_type)]
+    pub(crate) raw_type: Option<RawType>,
+
+    /// How many channels are interleaved in raw samples.
+    #[arg(long, value_name = "N", requires = "raw_type")]
+    pub(crate) raw_channels: Option<usize>,
+
+    /// Nominal carrier of the lock: 125000 or 134200.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) nominal: Option<f64>,
+
+    /// What the samples are; decided from the samples where it is not given.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) signal_kind: Option<SignalKindArg>,
+}
+
+/// How to print the result.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Output")]
+pub(crate) struct OutputArgs {
+    /// Print JSON: one object for one capture, a list for several.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SignalKindArg {
+    /// The carrier is seen directly.
+    Direct,
+    /// The carrier lies above half the sample rate and is seen folded.
+    Aliased,
+    /// The envelope from a diode detector.
+    Envelope,
+    /// Complex samples round the carrier.
+    Complex,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SynthArgs {
+    /// Folder for the captures and their truth files; made where it is missing.
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) out: PathBuf,
+
+    /// What is wrong with the simulated lock.
+    #[arg(long, value_name = "FAULT", default_value = "none", value_parser = fault_parser())]
+    pub(crate) fault: Fault,
+
+    /// Seed of everything that is random; the same seed makes the same files.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+
+    /// How many captures to make, each with the next seed.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) count: u32,
+
+    /// Samples per second; drawn from usual recorders where it is not given.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) sample_rate: Option<f64>,
+
+    /// Bits of the recorder's converter; drawn where it is not given.
+    #[arg(long, value_name = "BITS", value_parser = clap::value_parser!(u32).range(2..=24))]
+    pub(crate) bits: Option<u32>,
+
+    /// Length of the capture in seconds; drawn where it is not given.
+    #[arg(long, value_name = "S", value_parser = positive)]
+    pub(crate) length: Option<f64>,
+
+    /// Print JSON: a list of what was written.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// The simulator's faults by their identifiers, which `--help` lists.
+fn fault_parser() -> impl TypedValueParser<Value = Fault> {
+    PossibleValuesParser::new(Fault::ALL.map(Fault::identifier))
+        .map(|name| Fault::from_identifier(&name).unwrap_or(Fault::None))
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
+        _ => Err("a number above 0 is needed, such as 1e6 or 125000".to_owned()),
+    }
+}
+
+fn raw_type(text: &str) -> Result<RawType, String> {
+    RawType::from_str(text).map_err(|error| {
+        error
+            .to_string()
+            .replace("; ", "\n  ")
+            .replace(", then", ",\n  then")
+    })
+}

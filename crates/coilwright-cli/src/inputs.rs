@@ -1,0 +1,71 @@
+use std::path::{Path, PathBuf};
+
+use coilwright_diagnose::result::SignalKind;
+use coilwright_diagnose::{CheckError, CheckOptions, Measurement};
+use coilwright_signal::capture::{BlockSource, ReadError, ReadOptions, open, open_stream};
+
+use crate::args::{ReadArgs, SignalKindArg};
+use crate::error::CommandError;
+use crate::progress::Bar;
+
+/// The name that stands for standard input.
+const STANDARD_INPUT: &str = "-";
+
+/// How every input of one run is read and measured.
+pub(crate) struct Inputs {
+    read: ReadOptions,
+    check: CheckOptions,
+}
+
+impl Inputs {
+    /// The plan that the arguments ask for, on these paths.
+    pub(crate) fn new<'a>(
+        arguments: &ReadArgs,
+        paths: impl Iterator<Item = &'a PathBuf>,
+    ) -> Result<Self, CommandError> {
+        let count = paths
+            .filter(|path| path.as_os_str() == STANDARD_INPUT)
+            .count();
+        if count > 1 {
+            return Err(CommandError::StandardInputRepeats { count });
+        }
+        Ok(Self {
+            read: ReadOptions {
+                channel: arguments.channel,
+                sample_rate_hz: arguments.sample_rate,
+                raw_type: arguments.raw_type,
+                raw_channels: arguments.raw_channels,
+            },
+            check: CheckOptions {
+                nominal_hz: arguments.nominal,
+                signal_kind: arguments.signal_kind.map(signal_kind),
+            },
+        })
+    }
+
+    /// The measurements on one capture; `-` is standard input.
+    pub(crate) fn measure(&self, path: &Path) -> Result<Measurement, CheckError> {
+        let mut source = self.open(path)?;
+        let mut bar = Bar::new(source.info());
+        Measurement::take(&mut *source, &self.check, &mut |progress| {
+            bar.advance(progress);
+        })
+    }
+
+    fn open(&self, path: &Path) -> Result<Box<dyn BlockSource>, ReadError> {
+        if path.as_os_str() == STANDARD_INPUT {
+            open_stream(Box::new(std::io::stdin()), STANDARD_INPUT, &self.read)
+        } else {
+            open(path, &self.read)
+        }
+    }
+}
+
+const fn signal_kind(argument: SignalKindArg) -> SignalKind {
+    match argument {
+        SignalKindArg::Direct => SignalKind::Direct,
+        SignalKindArg::Aliased => SignalKind::Aliased,
+        SignalKindArg::Envelope => SignalKind::Envelope,
+        SignalKindArg::Complex => SignalKind::ComplexBaseband,
+    }
+}

@@ -1,0 +1,9 @@
+//! The forms of a result: text for people, JSON for programs.
+
+pub(crate) mod keys;
+pub(crate) mod number;
+pub(crate) mod page;
+pub(crate) mod report;
+mod rows;
+pub(crate) mod text;
+mod words;

@@ -1,0 +1,91 @@
+use serde_json::Value;
+
+use crate::{Run, coilwright};
+
+/// The demonstration captures, as the tests' working folder sees them.
+const FOLDER: &str = "../../testdata/sandpiper";
+/// Digits of floating-point numbers that are the same on every machine.
+const DIGITS: usize = 3;
+
+fn run(command: &str, name: &str, extra: &[&str]) -> Run {
+    let path = format!("{FOLDER}/{name}.wav");
+    let run = coilwright(&[&[command, &path], extra].concat());
+    assert_eq!(run.messages, "");
+    let wide: Vec<&str> = run
+        .data
+        .lines()
+        .filter(|line| line.chars().count() > 80)
+        .collect();
+    assert!(extra.contains(&"--json") || wide.is_empty(), "{wide:#?}");
+    run
+}
+
+/// The JSON with numbers rounded, so that the last bits of a fit do not matter.
+fn rounded(text: &str) -> String {
+    let mut value: Value = serde_json::from_str(text).unwrap();
+    round(&mut value);
+    serde_json::to_string_pretty(&value).unwrap()
+}
+
+fn round(value: &mut Value) {
+    match value {
+        Value::Object(members) => members.values_mut().for_each(round),
+        Value::Array(items) => items.iter_mut().for_each(round),
+        Value::Number(number) if number.is_f64() => {
+            let digits: f64 = format!("{:.*e}", DIGITS - 1, number.as_f64().unwrap())
+                .parse()
+                .unwrap();
+            *value = Value::from(digits);
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn the_healthy_lock() {
+    let run = run("check", "healthy", &[]);
+    assert_eq!(run.code, 0);
+    insta::assert_snapshot!(run.data);
+}
+
+#[test]
+fn the_open_ring() {
+    let run = run("check", "open-ring", &[]);
+    assert_eq!(run.code, 1);
+    insta::assert_snapshot!(run.data);
+}
+
+#[test]
+fn the_metal_collar_against_the_healthy_lock() {
+    let good = format!("{FOLDER}/healthy.wav");
+    let run = run("check", "metal-collar", &["--against", &good]);
+    assert_eq!(run.code, 1);
+    insta::assert_snapshot!(run.data);
+}
+
+#[test]
+fn the_silent_key() {
+    let run = run("check", "silent-key", &[]);
+    assert_eq!(run.code, 1);
+    insta::assert_snapshot!(run.data);
+}
+
+#[test]
+fn the_keys_of_the_healthy_lock_and_of_the_silent_one() {
+    let healthy = run("decode", "healthy", &[]);
+    assert_eq!(healthy.code, 0);
+    insta::assert_snapshot!(healthy.data);
+    let silent = run("decode", "silent-key", &[]);
+    assert_eq!(silent.code, 3);
+    assert!(silent.data.starts_with("No key was decoded."));
+}
+
+#[test]
+fn the_json_of_the_healthy_lock() {
+    insta::assert_snapshot!(rounded(&run("check", "healthy", &["--json"]).data));
+}
+
+#[test]
+fn the_json_of_the_silent_key() {
+    insta::assert_snapshot!(rounded(&run("check", "silent-key", &["--json"]).data));
+}

@@ -1,0 +1,78 @@
+use std::fs::File;
+use std::io::{self, Write};
+use std::process::{Command, Stdio};
+
+use crate::{coilwright, silence};
+
+/// A writer whose reader went away after some bytes.
+struct Broken {
+    left: usize,
+    kind: io::ErrorKind,
+}
+
+impl Write for Broken {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.left == 0 {
+            return Err(self.kind.into());
+        }
+        let count = bytes.len().min(self.left);
+        self.left -= count;
+        Ok(count)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+#[test]
+fn a_broken_pipe_is_quiet_and_a_full_disk_is_not() {
+    let mut messages = Vec::new();
+    let mut pipe = Broken {
+        left: 10,
+        kind: io::ErrorKind::BrokenPipe,
+    };
+    let status = coilwright_cli::run(["coilwright", "--help"], &mut pipe, &mut messages);
+    assert_eq!((status.code(), messages.len()), (0, 0));
+
+    let mut disk = Broken {
+        left: 10,
+        kind: io::ErrorKind::StorageFull,
+    };
+    let status = coilwright_cli::run(["coilwright", "--help"], &mut disk, &mut messages);
+    assert_eq!(status.code(), 2);
+    assert!(messages.starts_with(b"\x1b[31m") || messages.starts_with(b"error: "));
+}
+
+#[test]
+fn standard_input_gives_the_same_as_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = silence(&folder);
+    let piped = Command::new(env!("CARGO_BIN_EXE_coilwright"))
+        .args(["check", "-"])
+        .stdin(Stdio::from(File::open(&path).unwrap()))
+        .output()
+        .unwrap();
+    let from_file = coilwright(&["check", &path]);
+    assert_eq!(piped.status.code(), Some(i32::from(from_file.code)));
+    assert_eq!(piped.stderr, b"");
+    let piped = String::from_utf8(piped.stdout).unwrap();
+    assert_eq!(piped.lines().next(), from_file.data.lines().next());
+    assert!(!piped.contains('\x1b'), "styles went into a pipe");
+}
+
+#[test]
+fn no_line_is_wider_than_eighty_characters() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = silence(&folder);
+    for command in ["check", "decode"] {
+        let run = coilwright(&[command, &path]);
+        let name_width = path.chars().count();
+        let wide: Vec<&str> = run
+            .data
+            .lines()
+            .filter(|line| line.chars().count() > 80.max(name_width + 17))
+            .collect();
+        assert!(wide.is_empty(), "{wide:#?}");
+    }
+}

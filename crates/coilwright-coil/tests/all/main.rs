@@ -1,0 +1,19 @@
+//! Tests of the coil crate through its public interface.
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops at the first surprise"
+)]
+
+mod signals;
+
+mod bounds;
+mod closed_form;
+mod disturbed;
+mod edges;
+mod errors;
+mod naive;
+mod properties;
+mod published;
+mod statistics;

@@ -1,0 +1,38 @@
+//! The capture does not carry the answer.
+//!
+//! Too short for a frame, too noisy for a key of usual depth, or distorted by the recorder.
+
+use super::Profile;
+use crate::density::normal;
+use crate::result::Fault;
+
+pub(super) const PROFILE: Profile = Profile {
+    fault: Fault::CannotTell,
+    prior: 0.04,
+    field: [0.6, 0.15, 0.25],
+    third_harmonic_db: &[normal(1.0, -20.0, 14.0)],
+    carrier_offset: &[normal(1.0, 0.0, 0.004)],
+    ring: [0.3, 0.2, 0.5],
+    detuning: &[normal(1.0, 0.0, 0.1)],
+    ln_q: &[normal(1.0, 2.64, 0.6)],
+    key: [0.2, 0.2, 0.05, 0.55],
+    ln_depth: &[normal(1.0, -3.4, 1.0)],
+    dropouts: [0.8, 0.15, 0.05],
+    interference: [0.6, 0.25, 0.15],
+    recording: [0.02, 0.18, 0.8],
+    against_level: &[normal(1.0, -1.0, 1.5)],
+    against_resonance: &[normal(1.0, 0.0, 0.1)],
+    against_q: &[normal(1.0, 0.0, 0.6)],
+    sentence: "This capture does not carry the answer.",
+    cannot_split: "",
+    next: &[
+        (
+            "Capture again: a second of signal with the lock switched on during it, the level at a third to two thirds of full scale.",
+            "Edges give the ring, a steady field gives the key.",
+        ),
+        (
+            "Hold the pickup coil closer, or turn it until the level is highest.",
+            "More signal over the same noise.",
+        ),
+    ],
+};

@@ -1,0 +1,62 @@
+//! The form in which each fault says what it does to the measurements.
+
+use crate::density::Normal;
+use crate::result::{Fault, NextStep};
+
+/// What a fault does to the measurements, and what to say and do about it.
+///
+/// Shares are probabilities of the evidence's cases under the fault. They come from the physics in each fault's own
+/// file and from simulated populations of circuits; where a number is a judgement, the file says so.
+pub(crate) struct Profile {
+    /// The fault.
+    pub fault: Fault,
+    /// How common it is among calls, before anything is measured (common practice, no source).
+    pub prior: f64,
+    /// Share of present, trace, absent field.
+    pub field: [f64; 3],
+    /// Third harmonic over fundamental, in decibels.
+    pub third_harmonic_db: &'static [Normal],
+    /// Carrier offset from nominal.
+    pub carrier_offset: &'static [Normal],
+    /// Share of measured, gone, unexplained ring, where there are edges.
+    pub ring: [f64; 3],
+    /// `ln(f0 / carrier)`.
+    pub detuning: &'static [Normal],
+    /// `ln(Q)`.
+    pub ln_q: &'static [Normal],
+    /// Share of a key that reads, is unreadable, collides, is silent.
+    pub key: [f64; 4],
+    /// `ln` depth of a key that is seen.
+    pub ln_depth: &'static [Normal],
+    /// Share of no, doubtful, irregular drop-outs.
+    pub dropouts: [f64; 3],
+    /// Share of no, mild, strong interference.
+    pub interference: [f64; 3],
+    /// Share of fit, doubtful, unfit recordings.
+    pub recording: [f64; 3],
+    /// `ln` level against a known-good capture.
+    pub against_level: &'static [Normal],
+    /// `ln` resonance against a known-good capture.
+    pub against_resonance: &'static [Normal],
+    /// `ln` Q against a known-good capture.
+    pub against_q: &'static [Normal],
+    /// The verdict in plain words.
+    pub sentence: &'static str,
+    /// What one capture cannot split here, and why.
+    pub cannot_split: &'static str,
+    /// What to measure or do next: action, what it tells.
+    pub next: &'static [(&'static str, &'static str)],
+}
+
+impl Profile {
+    /// The next steps as result values.
+    pub(crate) fn next_steps(&self) -> Vec<NextStep> {
+        self.next
+            .iter()
+            .map(|&(action, tells)| NextStep {
+                action: action.to_owned(),
+                tells: tells.to_owned(),
+            })
+            .collect()
+    }
+}

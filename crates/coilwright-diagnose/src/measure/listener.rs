@@ -1,0 +1,175 @@
+//! Listens to the stretches with the field on and adds up what was heard.
+
+use coilwright_signal::Estimate;
+use coilwright_signal::capture::CaptureInfo;
+use coilwright_signal::carrier::Carrier;
+use coilwright_signal::demodulate::{ListenOptions, Listening, listen};
+
+use super::ListeningSummary;
+use super::harmonic::third_harmonic_db;
+use super::keys::Keys;
+use super::segments::Segment;
+use super::stretches::{hop_samples, levels, stretches};
+
+/// Stretches whose third harmonic is measured; more would not make it surer.
+const HARMONICS_MEASURED: usize = 8;
+
+/// Bit length that a key is expected to have, in carrier cycles, when it is asked what depth would have been seen.
+const USUAL_CLOCKS: f64 = 64.0;
+/// Energy of a bit over noise density at which a frame is all but surely read (6 dB).
+///
+/// `Eb / N0 = m² (C / N0) T` with the depth `m` and the bit time `T`.
+const READABLE_EB_N0: f64 = 4.0;
+
+/// A segment and the carrier to listen at.
+pub(super) struct Piece {
+    /// The samples.
+    pub segment: Segment,
+    /// Where the carrier is.
+    pub carrier: Carrier,
+}
+
+/// Adds up what the stretches of a capture say.
+pub(super) struct Listener {
+    info: CaptureInfo,
+    carrier: Option<Carrier>,
+    top: f32,
+    options: ListenOptions,
+    sums: Sums,
+    heard: Heard,
+}
+
+/// Sums weighted by length or inverse variance.
+#[derive(Default)]
+struct Sums {
+    weight: f64,
+    weighted_hz: f64,
+    seconds: f64,
+    amplitude: f64,
+    noise: f64,
+    harmonics: Vec<f64>,
+}
+
+/// What was heard in the whole capture.
+#[derive(Default)]
+pub(super) struct Heard {
+    /// True carrier frequency.
+    pub carrier_hz: Option<Estimate>,
+    /// Mean carrier amplitude.
+    pub amplitude: Option<f64>,
+    /// Mean noise beside the carrier, in decibels of the carrier and hertz.
+    pub noise_dbc_hz: Option<f64>,
+    /// Median third harmonic over fundamental.
+    pub third_harmonic_db: Option<f64>,
+    /// What was heard besides frames.
+    pub summary: ListeningSummary,
+    /// The keys that answered.
+    pub keys: Keys,
+}
+
+impl Listener {
+    pub(super) fn new(info: &CaptureInfo) -> Self {
+        Self {
+            info: info.clone(),
+            carrier: None,
+            top: 0.0,
+            options: ListenOptions::default(),
+            sums: Sums::default(),
+            heard: Heard::default(),
+        }
+    }
+
+    /// Listens to a segment.
+    pub(super) fn take(&mut self, piece: &Piece) {
+        if self.carrier != Some(piece.carrier) {
+            let info = self.info.clone();
+            *self = Self::new(&info);
+            self.carrier = Some(piece.carrier);
+        }
+        let cycles_per_sample = piece.carrier.apparent_hz.abs() / self.info.sample_rate_hz;
+        let hop = hop_samples(cycles_per_sample, self.info.sample_rate_hz);
+        let width = self.info.kind.width();
+        let readings = levels(
+            &piece.segment.values,
+            self.info.kind,
+            cycles_per_sample,
+            hop,
+        );
+        self.top = readings.iter().copied().fold(self.top, f32::max);
+        for stretch in stretches(&readings, hop, self.top) {
+            let values = &piece.segment.values[stretch.start * width..stretch.end * width];
+            let first_sample = piece.segment.first_sample + stretch.start as u64;
+            let listening = listen(
+                values,
+                self.info.kind,
+                self.info.sample_rate_hz,
+                first_sample,
+                &piece.carrier,
+                &self.options,
+            );
+            if width == 1 && self.sums.harmonics.len() < HARMONICS_MEASURED {
+                let level =
+                    third_harmonic_db(values, self.info.sample_rate_hz, listening.carrier_hz.value);
+                self.sums.harmonics.extend(level);
+            }
+            self.add(listening, stretch.len() as f64 / self.info.sample_rate_hz);
+        }
+    }
+
+    fn add(&mut self, listening: Listening, seconds: f64) {
+        let weight = listening.carrier_hz.std_dev.powi(-2);
+        if weight.is_finite() {
+            self.sums.weight += weight;
+            self.sums.weighted_hz += weight * listening.carrier_hz.value;
+        }
+        self.sums.seconds += seconds;
+        self.sums.amplitude += seconds * listening.amplitude.value;
+        self.sums.noise += seconds * 10.0_f64.powf(listening.noise_dbc_hz / 10.0);
+        let heard = &mut self.heard;
+        let summary = &mut heard.summary;
+        let ratio = listening.detection.statistic / listening.detection.threshold;
+        summary.modulation_ratio = summary.modulation_ratio.max(ratio);
+        if listening.detection.modulated {
+            summary.modulated_seconds += seconds;
+        }
+        if let Some(collision) = &listening.collision {
+            summary.collision_ratio = summary
+                .collision_ratio
+                .max(collision.statistic / collision.threshold);
+        }
+        for line in &listening.lines {
+            let strongest = summary.strongest_line_dbc.get_or_insert(line.level_dbc);
+            *strongest = strongest.max(line.level_dbc);
+        }
+        for read in &listening.keys {
+            if !read.frames.is_empty() {
+                self.options.expected_clocks_per_bit = Some(read.clocks_per_bit);
+            }
+            heard.keys.add(read);
+        }
+    }
+
+    /// What was heard.
+    pub(super) fn finish(mut self) -> Heard {
+        let sums = &mut self.sums;
+        let heard = &mut self.heard;
+        heard.summary.seconds = sums.seconds;
+        if sums.weight > 0.0 {
+            heard.carrier_hz = Some(Estimate::new(
+                sums.weighted_hz / sums.weight,
+                sums.weight.sqrt().recip(),
+            ));
+        }
+        if sums.seconds > 0.0 {
+            heard.amplitude = Some(sums.amplitude / sums.seconds);
+            let noise = sums.noise / sums.seconds;
+            heard.noise_dbc_hz = Some(10.0 * noise.log10());
+            let bit_s = heard.carrier_hz.map(|carrier| USUAL_CLOCKS / carrier.value);
+            heard.summary.visible_depth =
+                bit_s.map(|bit_s| (READABLE_EB_N0 * noise / bit_s).sqrt());
+        }
+        sums.harmonics.sort_by(f64::total_cmp);
+        heard.third_harmonic_db = sums.harmonics.get(sums.harmonics.len() / 2).copied();
+        self.heard
+    }
+}

@@ -1,0 +1,42 @@
+use crate::result::{CaptureSummary, Carrier, Field, KeyFound, Ring, Signal};
+use coilwright_signal::quality::Quality;
+
+/// Everything that was measured on one capture, before anything is concluded.
+#[derive(Clone, Debug)]
+pub(crate) struct Measured {
+    /// The capture as the user named it.
+    pub file: String,
+    /// The recording itself.
+    pub capture: CaptureSummary,
+    /// What kind of signal it holds.
+    pub signal: Signal,
+    /// The carrier.
+    pub carrier: Carrier,
+    /// When the field was on.
+    pub field: Field,
+    /// The ring, from its edges.
+    pub ring: Ring,
+    /// The keys that answered.
+    pub keys: Vec<KeyFound>,
+    /// What listening to the field gave besides frames.
+    pub listening: ListeningSummary,
+    /// What is wrong with the recording itself.
+    pub quality: Quality,
+}
+
+/// What listening to the field gave besides frames.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct ListeningSummary {
+    /// Seconds of field that were listened to.
+    pub seconds: f64,
+    /// Largest test statistic for a modulation over its threshold; above 1 something modulates.
+    pub modulation_ratio: f64,
+    /// Seconds in which something modulated the carrier.
+    pub modulated_seconds: f64,
+    /// Smallest depth that would have been seen as a modulation.
+    pub visible_depth: Option<f64>,
+    /// Largest statistic for a superposition of two keys over its threshold; above 1 two keys answer.
+    pub collision_ratio: f64,
+    /// Strongest line beside the carrier that outweighed all else, in decibels of the carrier.
+    pub strongest_line_dbc: Option<f64>,
+}

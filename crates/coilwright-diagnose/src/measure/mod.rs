@@ -1,0 +1,16 @@
+//! Measures a capture in one pass: quality, carrier, activity, ring and keys, in bounded memory.
+
+mod field;
+mod harmonic;
+mod keys;
+mod listener;
+mod measured;
+mod ring;
+mod segments;
+mod stretches;
+mod survey;
+mod tracker;
+
+pub(crate) use measured::{ListeningSummary, Measured};
+pub use survey::Progress;
+pub(crate) use survey::measure;

@@ -1,0 +1,128 @@
+//! The stretches of a segment in which the field is on, for the demodulator.
+
+use std::f64::consts::TAU;
+use std::ops::Range;
+
+use coilwright_signal::capture::SampleKind;
+
+/// Length of one level reading, in carrier cycles: short against a burst, long against noise.
+const CYCLES: f64 = 64.0;
+/// Share of the largest level seen that counts as field on. A key changes the level by less than 20 %.
+const ON_SHARE: f64 = 0.35;
+/// Left out after a switch-on, in level readings (0.5 ms each at 125 kHz): the ring settles and the key wakes up.
+const SETTLE: usize = 3;
+/// Shortest stretch that is worth demodulating, in level readings: about 10 ms.
+const SHORTEST: usize = 20;
+
+/// The level of successive windows of `hop` samples at `apparent_hz`, as an amplitude.
+pub(super) fn levels(
+    values: &[f32],
+    kind: SampleKind,
+    cycles_per_sample: f64,
+    hop: usize,
+) -> Vec<f32> {
+    match kind {
+        SampleKind::Complex => values
+            .chunks_exact(2 * hop)
+            .map(|window| {
+                let power: f32 = window.iter().map(|value| value * value).sum();
+                (power / hop as f32).sqrt()
+            })
+            .collect(),
+        SampleKind::Real if cycles_per_sample == 0.0 => values
+            .chunks_exact(hop)
+            .map(|window| window.iter().sum::<f32>().abs() / hop as f32)
+            .collect(),
+        SampleKind::Real => tone_levels(values, cycles_per_sample, hop),
+    }
+}
+
+fn tone_levels(values: &[f32], cycles_per_sample: f64, hop: usize) -> Vec<f32> {
+    let (cosine, sine): (Vec<f32>, Vec<f32>) = (0..hop)
+        .map(|n| {
+            let angle = TAU * (cycles_per_sample * n as f64).fract();
+            (angle.cos() as f32, angle.sin() as f32)
+        })
+        .unzip();
+    let dot = |window: &[f32], table: &[f32]| -> f32 {
+        let mut lanes = [0.0_f32; 16];
+        for (values, weights) in window.chunks_exact(16).zip(table.chunks_exact(16)) {
+            for lane in 0..16 {
+                lanes[lane] = values[lane].mul_add(weights[lane], lanes[lane]);
+            }
+        }
+        lanes.iter().sum()
+    };
+    let arch = pulp::Arch::new();
+    arch.dispatch(|| {
+        values
+            .chunks_exact(hop)
+            .map(|window| 2.0 * dot(window, &cosine).hypot(dot(window, &sine)) / hop as f32)
+            .collect()
+    })
+}
+
+/// Samples in one level reading, a multiple of 16.
+pub(super) fn hop_samples(cycles_per_sample: f64, sample_rate_hz: f64) -> usize {
+    let samples = if cycles_per_sample > 0.0 {
+        (CYCLES / cycles_per_sample) as usize
+    } else {
+        (sample_rate_hz * 5e-4) as usize
+    };
+    samples.clamp(16, 1 << 16).next_multiple_of(16)
+}
+
+/// Runs of samples with the field on, given the readings and the largest level seen in the capture so far.
+pub(super) fn stretches(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> {
+    let threshold = top * ON_SHARE as f32;
+    let mut found = Vec::new();
+    let mut start = None;
+    for (index, &level) in levels.iter().chain(std::iter::once(&-1.0)).enumerate() {
+        match (level > threshold, start) {
+            (true, None) => start = Some(index),
+            (false, Some(first)) => {
+                let settled = if first == 0 { 0 } else { first + SETTLE };
+                let last = if index == levels.len() {
+                    index
+                } else {
+                    index - 1
+                };
+                if last >= settled + SHORTEST {
+                    found.push(settled * hop..last * hop);
+                }
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_level_of_a_tone_is_its_amplitude() {
+        let cycles_per_sample = 0.125_037;
+        let values: Vec<f32> = (0..20_000)
+            .map(|n| 0.3 * (TAU * cycles_per_sample * f64::from(n)).cos() as f32)
+            .collect();
+        let hop = hop_samples(cycles_per_sample, 1e6);
+        for level in levels(&values, SampleKind::Real, cycles_per_sample, hop) {
+            assert!((level - 0.3).abs() < 0.003, "{level}");
+        }
+    }
+
+    #[test]
+    fn a_burst_is_found_without_its_settling() {
+        let mut readings = vec![0.01; 100];
+        readings[30..80].fill(0.5);
+        assert_eq!(stretches(&readings, 512, 0.5), vec![33 * 512..79 * 512]);
+    }
+
+    #[test]
+    fn a_steady_field_is_one_stretch() {
+        assert_eq!(stretches(&[0.5; 50], 16, 0.5), vec![0..800]);
+    }
+}

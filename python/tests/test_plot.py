@@ -1,0 +1,53 @@
+"""Plots draw what the check found on the axes that they are given."""
+
+import matplotlib.pyplot as plt
+import numpy as np
+import pytest
+
+import coilwright
+from coilwright import plot
+
+
+@pytest.fixture
+def ax():
+    figure, ax = plt.subplots()
+    yield ax
+    plt.close(figure)
+
+
+@pytest.fixture(scope="module")
+def healthy(sandpiper):
+    capture = coilwright.read(sandpiper / "healthy.wav")
+    return capture, coilwright.check(capture)
+
+
+def test_capture_draws_range_bursts_edges_and_frames(ax, healthy):
+    capture, check = healthy
+    assert plot.capture(capture, check, ax=ax) is ax
+    labels = [text.get_text() for text in ax.get_legend().get_texts()]
+    assert labels == ["samples", "field on", "switching edge", "frame"]
+    low, high = ax.get_ylim()
+    assert low <= capture.samples.min()
+    assert high >= capture.samples.max()
+
+
+def test_capture_draws_complex_and_empty_captures(ax):
+    plot.capture(coilwright.Capture(np.exp(1j * np.arange(5000)), 1e6), ax=ax)
+    plot.capture(coilwright.Capture(np.empty(0), 1e6), ax=ax)
+    assert len(ax.collections) == 2
+
+
+def test_edge_fit_draws_samples_and_fit(ax, healthy):
+    capture, check = healthy
+    assert plot.edge_fit(check, ax=ax) is ax
+    measured, fitted = (line.get_ydata() for line in ax.get_lines())
+    first = check.trace.first_sample
+    np.testing.assert_array_equal(measured, capture.samples[first : first + len(measured)])
+    residual = np.std(measured - fitted)
+    assert residual < 0.05 * np.std(measured)
+
+
+def test_edge_fit_needs_a_ring(ax, sandpiper):
+    check = coilwright.check(sandpiper / "open-ring.wav")
+    with pytest.raises(ValueError, match="no edge of the ring was fitted"):
+        plot.edge_fit(check, ax=ax)
