@@ -12,6 +12,9 @@ use crate::synthetic::Answer;
 
 const CLOCKS: [u32; 3] = [64, 32, 16];
 const SEGMENT_S: f64 = 1.0;
+/// Errors to count for a cell, and bits at least.
+const ERRORS: f64 = 250.0;
+const LEAST_BITS: usize = 200_000;
 
 /// Prints the error rates and the loss against theory.
 pub(crate) fn report(run: Run) {
@@ -50,7 +53,7 @@ pub(crate) fn report(run: Run) {
 }
 
 fn print_cell(run: Run, code: LineCode, clocks: u32, eb_n0_db: f64) {
-    let wanted = run.trials((250.0 / theory(code, eb_n0_db)) as usize);
+    let wanted = run.trials(((ERRORS / theory(code, eb_n0_db)) as usize).max(LEAST_BITS));
     let (mut errors, mut bits, mut lost) = (0, 0, 0);
     let mut seed = run.seed.wrapping_mul(10_000) + u64::from(clocks) * 100 + eb_n0_db as u64;
     while bits < wanted && lost < 20 {

@@ -11,6 +11,9 @@ use rand_chacha::ChaCha8Rng;
 use crate::Run;
 use crate::synthetic::{Answer, add_line};
 
+/// Eight bits over ±1.
+const STEP: f64 = 1.0 / 128.0;
+
 /// Prints false calls, hits and collisions.
 pub(crate) fn report(run: Run) {
     println!("## Modulated or not\n");
@@ -54,14 +57,15 @@ enum Nuisance {
 
 fn bare(run: Run) {
     println!(
-        "Bare carriers at 1 MS/s, SNR 10 to 60 dB: with 100 Hz hum of up to 5 % on both axes; with a converter line of"
+        "Bare carriers of amplitude 0.5 at 1 MS/s, SNR 10 to 60 dB: with 100 Hz hum of up to 5 % on both axes; with a"
     );
     println!(
-        "up to 1 % within 25 kHz of the carrier; in 8 bits at 128 steps peak to peak, where at a high SNR nothing"
+        "converter line of up to 1 % within 25 kHz of the carrier; in 8 bits over ±1, where at a high SNR nothing dithers"
     );
     println!(
-        "dithers the steps. Calls of \"modulated\", and the largest statistic over its threshold; the bar for hum is 1 %.\n"
+        "the steps, with the step given in the options. Calls of \"modulated\", and the largest statistic over its"
     );
+    println!("threshold; the bar for hum is 1 %.\n");
     println!("| stretch | noise alone | hum | converter line | 8 bits |\n|---|---|---|---|---|");
     for (seconds, full) in [(0.05, 600), (0.3, 600), (1.0, 200)] {
         print!("| {seconds} s |");
@@ -73,11 +77,11 @@ fn bare(run: Run) {
         ] {
             let mut random = ChaCha8Rng::seed_from_u64(run.seed + 77);
             let trials = run.trials(full);
-            let ratios: Vec<f64> = (0..trials)
-                .map(|_| bare_statistic(&mut random, seconds, nuisance))
+            let said: Vec<BareCall> = (0..trials)
+                .map(|_| bare_call(&mut random, seconds, nuisance))
                 .collect();
-            let calls = ratios.iter().filter(|&&ratio| ratio >= 1.0).count();
-            let largest = ratios.iter().copied().fold(0.0, f64::max);
+            let calls = said.iter().filter(|said| said.modulated).count();
+            let largest = said.iter().map(|said| said.ratio).fold(0.0, f64::max);
             print!(" {calls} of {trials}, {largest:.2} |");
         }
         println!();
@@ -85,8 +89,14 @@ fn bare(run: Run) {
     println!();
 }
 
-/// Statistic over threshold for a bare carrier.
-fn bare_statistic(random: &mut ChaCha8Rng, seconds: f64, nuisance: Nuisance) -> f64 {
+/// What was said of a bare carrier.
+struct BareCall {
+    modulated: bool,
+    /// Statistic over threshold.
+    ratio: f64,
+}
+
+fn bare_call(random: &mut ChaCha8Rng, seconds: f64, nuisance: Nuisance) -> BareCall {
     let mut answer = Answer::new(Vec::new(), 64.0);
     answer.carrier_hz += random.random::<f64>() * 200.0 - 100.0;
     answer.snr_db = 10.0 + 50.0 * random.random::<f64>();
@@ -108,11 +118,26 @@ fn bare_statistic(random: &mut ChaCha8Rng, seconds: f64, nuisance: Nuisance) -> 
         }
         Nuisance::EightBits => samples
             .iter_mut()
-            .for_each(|x| *x = (*x * 128.0).round() / 128.0),
+            .for_each(|x| *x = (*x / STEP as f32).round() * STEP as f32),
         Nuisance::Noise | Nuisance::Hum => {}
     }
-    let detection = hear(&answer, &samples).detection;
-    detection.statistic / detection.threshold
+    let mut options = ListenOptions::default();
+    if matches!(nuisance, Nuisance::EightBits) {
+        options.quantisation_step = Some(STEP);
+    }
+    let carrier = Carrier::direct(answer.carrier_hz + 1.1);
+    let heard = listen(
+        &samples,
+        SampleKind::Real,
+        answer.sample_rate_hz,
+        0,
+        &carrier,
+        &options,
+    );
+    BareCall {
+        modulated: heard.detection.modulated,
+        ratio: heard.detection.statistic / heard.detection.threshold,
+    }
 }
 
 fn hits(run: Run) {

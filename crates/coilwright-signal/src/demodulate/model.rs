@@ -10,6 +10,9 @@ pub struct ListenOptions {
     pub clocks_per_bit: Vec<u32>,
     /// The bit length that an earlier stretch showed: it alone is tried first.
     pub expected_clocks_per_bit: Option<u32>,
+    /// Step of the converter in the unit of the samples, if it is known: what moves the carrier by less than a fifth
+    /// of it and gives no frame is taken for the converter's own spurs.
+    pub quantisation_step: Option<f64>,
     /// Whether to keep the deviation along the modulation axis for plots.
     pub keep_baseband: bool,
 }
@@ -19,6 +22,7 @@ impl Default for ListenOptions {
         Self {
             clocks_per_bit: vec![64, 40, 32, 16, 50, 100, 128],
             expected_clocks_per_bit: None,
+            quantisation_step: None,
             keep_baseband: false,
         }
     }
@@ -54,7 +58,7 @@ pub struct Listening {
 /// The decision whether the carrier is modulated.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Detection {
-    /// Whether the statistic reaches the threshold.
+    /// Whether the statistic reaches the threshold, and what reaches it is more than a converter's spurs.
     pub modulated: bool,
     /// How much the matched-filter energy depends on the bit phase, in standard deviations of noise alone.
     pub statistic: f64,
