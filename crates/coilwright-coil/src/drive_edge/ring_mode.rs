@@ -20,8 +20,11 @@ pub(super) fn ring_first(ring: &mut RingDownFit) {
     let first = &mut ring.mode;
     // Energy of a decaying oscillation: A² τ / 4.
     let energy = |amplitude: f64, tau: f64| amplitude * amplitude * tau;
-    let ratio = energy(second.amplitude, second.time_constant_s()) / energy(first.amplitude, first.time_constant_s());
-    let apart = (second.resonance_hz.value / first.resonance_hz.value).ln().abs();
+    let ratio = energy(second.amplitude, second.time_constant_s())
+        / energy(first.amplitude, first.time_constant_s());
+    let apart = (second.resonance_hz.value / first.resonance_hz.value)
+        .ln()
+        .abs();
     let ring_is_second = ratio > COMPARABLE
         && apart < NEIGHBOURS
         && second.q.value > LEAST_RING_Q

@@ -64,7 +64,8 @@ pub fn fit_turn_off(
 ) -> Result<TurnOffFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &[&[], &[1]], longest);
-    let Settled { mut ring, chosen } = fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    let Settled { mut ring, chosen } =
+        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     ring_first(&mut ring);
     let freedom = freedom(&ring, chosen.refined.model.lines.len());
     Ok(TurnOffFit { ring, freedom })

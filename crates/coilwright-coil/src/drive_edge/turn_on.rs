@@ -55,7 +55,8 @@ pub fn fit_turn_on(
 ) -> Result<TurnOnFit, FitError> {
     let options = edge_options(drive_hz, sample_rate_hz, options)?;
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &HARMONICS, longest);
-    let Settled { mut ring, chosen } = fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
+    let Settled { mut ring, chosen } =
+        fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
     ring_first(&mut ring);
     let carrier = chosen.refined.model.modes.len();
     let power = ring

@@ -64,7 +64,8 @@ fn unfit(measured: &Measured) -> [(bool, String, f64, f64, &'static str); 3] {
             "s",
         ),
         (
-            measured.signal.kind == SignalKind::NoCarrier && capture.sample_rate_hz < SHOWS_CARRIER_HZ,
+            measured.signal.kind == SignalKind::NoCarrier
+                && capture.sample_rate_hz < SHOWS_CARRIER_HZ,
             format!(
                 "At {:.0} kS/s a carrier of 125 kHz can only be seen folded, and a sound card's own filter takes it away: no carrier here does not mean no field.",
                 capture.sample_rate_hz / 1e3
@@ -178,7 +179,10 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
     (finding, evidence)
 }
 
-pub(super) fn interference(measured: &Measured, findings: &mut Vec<Finding>) -> InterferenceEvidence {
+pub(super) fn interference(
+    measured: &Measured,
+    findings: &mut Vec<Finding>,
+) -> InterferenceEvidence {
     let apparent_hz = measured.carrier.apparent_hz.unwrap_or_default();
     let near = measured
         .quality
@@ -186,7 +190,9 @@ pub(super) fn interference(measured: &Measured, findings: &mut Vec<Finding>) -> 
         .iter()
         .filter(|line| (line.frequency_hz - apparent_hz).abs() < KEY_BAND_HZ)
         .map(|line| line.level_db);
-    let strongest = near.chain(measured.listening.strongest_line_dbc).reduce(f64::max);
+    let strongest = near
+        .chain(measured.listening.strongest_line_dbc)
+        .reduce(f64::max);
     let evidence = match strongest {
         Some(level) if level > HIDING_DBC => InterferenceEvidence::Strong,
         Some(level) if level > MILD_DBC => InterferenceEvidence::Mild,

@@ -27,7 +27,11 @@ pub(super) struct RingContext {
 }
 
 /// The ring from all usable edges.
-pub(super) fn ring<'a>(activity: &Activity, windows: &'a [EdgeWindow], context: RingContext) -> Ring {
+pub(super) fn ring<'a>(
+    activity: &Activity,
+    windows: &'a [EdgeWindow],
+    context: RingContext,
+) -> Ring {
     let on = records(activity, windows, EdgeKind::On, context);
     let off = records(activity, windows, EdgeKind::Off, context);
     if on.is_empty() && off.is_empty() {
@@ -40,8 +44,19 @@ pub(super) fn ring<'a>(activity: &Activity, windows: &'a [EdgeWindow], context: 
         quantisation_step: context.quantisation_step,
         ..RingDownOptions::default()
     };
-    let cuts = |records: &[Record<'a>]| records.iter().map(|record| record.samples).collect::<Vec<_>>();
-    let fit = fit_edges(&cuts(&on), &cuts(&off), context.sample_rate_hz, coil(context.carrier_hz), &options);
+    let cuts = |records: &[Record<'a>]| {
+        records
+            .iter()
+            .map(|record| record.samples)
+            .collect::<Vec<_>>()
+    };
+    let fit = fit_edges(
+        &cuts(&on),
+        &cuts(&off),
+        context.sample_rate_hz,
+        coil(context.carrier_hz),
+        &options,
+    );
     let turn_on = fit.turn_on.fitted().map(|edge| &edge.ring);
     let turn_off = fit.turn_off.fitted().map(|edge| &edge.ring);
     let pole = fit.ring.as_ref();
@@ -55,7 +70,11 @@ pub(super) fn ring<'a>(activity: &Activity, windows: &'a [EdgeWindow], context: 
         turn_on: turn_on.map(|ring| edge_pole(ring, on.len())),
         turn_off: turn_off.map(|ring| edge_pole(ring, off.len())),
         tail: tail(&fit),
-        reason: if pole.is_some() { String::new() } else { failure(&fit) },
+        reason: if pole.is_some() {
+            String::new()
+        } else {
+            failure(&fit)
+        },
     }
 }
 
@@ -123,7 +142,10 @@ fn trace(ring: &RingDownFit, record: &Record<'_>, sample_rate_hz: f64) -> Option
 }
 
 fn failures(fit: &EdgesFit) -> impl Iterator<Item = &FitError> {
-    fit.turn_on.failure().into_iter().chain(fit.turn_off.failure())
+    fit.turn_on
+        .failure()
+        .into_iter()
+        .chain(fit.turn_off.failure())
 }
 
 fn tail(fit: &EdgesFit) -> Tail {

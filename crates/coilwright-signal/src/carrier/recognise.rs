@@ -147,7 +147,7 @@ fn with_line(
     share: f64,
 ) -> Recognition {
     let apparent_hz = measured_hz(head, sample_rate_hz, &line, &lines).unwrap_or(line.apparent_hz);
-    let inverted = line.zone % 2 == 0;
+    let inverted = line.zone.is_multiple_of(2);
     let shift_hz = apparent_hz - line.apparent_hz;
     let same = origins(line.apparent_hz, sample_rate_hz, DIRECT_HZ);
     Recognition {

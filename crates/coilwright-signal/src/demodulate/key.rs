@@ -125,7 +125,9 @@ impl Symbols {
         let reading = code.unwrap_or(LineCode::Manchester);
         let mut soft = soft_bits(&self.values, reading);
         if inverted {
-            soft.iter_mut().for_each(|bit| *bit = -*bit);
+            for bit in &mut soft {
+                *bit = -*bit;
+            }
         }
         let count = self.values.len().max(1) as f64;
         let mean = soft.iter().map(|bit| bit.abs()).sum::<f32>() / soft.len().max(1) as f32;

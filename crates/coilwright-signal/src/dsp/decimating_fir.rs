@@ -30,6 +30,10 @@ impl DecimatingFir<'_> {
 impl WithSimd for DecimatingFir<'_> {
     type Output = ();
 
+    #[expect(
+        clippy::inline_always,
+        reason = "it must be compiled for the features that were found at run time"
+    )]
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let length = self.taps_re.len();
@@ -61,6 +65,10 @@ impl WithSimd for DecimatingFir<'_> {
     }
 }
 
+#[expect(
+    clippy::inline_always,
+    reason = "it must be compiled for the features that were found at run time"
+)]
 #[inline(always)]
 fn four<S: Simd>(
     simd: S,
@@ -85,6 +93,10 @@ fn four<S: Simd>(
     })
 }
 
+#[expect(
+    clippy::inline_always,
+    reason = "it must be compiled for the features that were found at run time"
+)]
 #[inline(always)]
 fn one<S: Simd>(
     simd: S,

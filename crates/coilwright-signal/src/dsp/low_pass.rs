@@ -24,7 +24,9 @@ impl LowPass {
             })
             .collect();
         let sum: f64 = taps.iter().sum();
-        taps.iter_mut().for_each(|tap| *tap /= sum);
+        for tap in &mut taps {
+            *tap /= sum;
+        }
         Self { taps }
     }
 
