@@ -7,8 +7,9 @@ use crate::dsp::{LowPass, fourier};
 pub(super) const HIGH_PASS_HZ: f64 = 500.0;
 /// The upper edge of the band, as a fraction of the rate of the deviation.
 const UPPER_EDGE: f64 = 0.4;
-/// The two ends of the stretch are joined smoothly over at least this time.
+/// The mirror images at the two ends of the stretch fade out over this time, or over this share of a short stretch.
 const JOIN_S: f64 = 8e-3;
+const JOIN_SHARE: f64 = 0.1;
 const JOIN_MIN: usize = 64;
 
 /// A brick-wall filter from a high pass to the upper edge on both sides of the carrier, which also takes out the slope
@@ -34,7 +35,7 @@ impl BandPass {
     /// So that the ends do not ring, each is continued by its mirror image through the end point, which fades out.
     pub(super) fn band(&self, mut values: Vec<Complex32>) -> Band {
         let length = values.len();
-        let joined = join_ends(&mut values, self.join());
+        let joined = join_ends(&mut values, self.join(length));
         fourier::forward(&mut values);
         self.shape(&mut values);
         Band {
@@ -50,7 +51,7 @@ impl BandPass {
     /// keeps apart. Each half reaches into the other by as much as the filter needs.
     pub(super) fn real(&self, values: &[f32], factor: usize) -> Vec<f32> {
         let length = values.len();
-        let half = (length.div_ceil(2) + self.join()).min(length);
+        let half = (length.div_ceil(2) + self.join(length)).min(length);
         let skipped = length - half;
         let pairs = values[..half]
             .iter()
@@ -69,8 +70,8 @@ impl BandPass {
             .collect()
     }
 
-    fn join(&self) -> usize {
-        ((JOIN_S * self.rate_hz) as usize).max(JOIN_MIN)
+    fn join(&self, length: usize) -> usize {
+        ((JOIN_S * self.rate_hz).min(JOIN_SHARE * length as f64) as usize).max(JOIN_MIN)
     }
 
     fn shape(&self, bins: &mut [Complex32]) {
@@ -88,11 +89,18 @@ impl BandPass {
                 bins[count - index] *= gain;
             }
         }
-        bins[..first.min(count)].fill(Complex32::default());
-        if first > 0 {
-            bins[(count + 1).saturating_sub(first)..].fill(Complex32::default());
-        }
+        clear_below(bins, self.high_pass_hz / self.rate_hz);
         bins[last + 1..count - last].fill(Complex32::default());
+    }
+}
+
+/// Clears the bins on both sides of 0 that lie below `frequency`, in cycles per value.
+fn clear_below(bins: &mut [Complex32], frequency: f64) {
+    let count = bins.len();
+    let first = ((frequency * count as f64).ceil().max(0.0) as usize).min(count);
+    bins[..first].fill(Complex32::default());
+    if first > 0 {
+        bins[count + 1 - first..].fill(Complex32::default());
     }
 }
 
@@ -106,8 +114,18 @@ pub(super) struct Band {
 }
 
 impl Band {
-    /// The noise power of one complex value, from the median of the spectrum away from the carrier.
+    /// Clears everything nearer to the carrier than `frequency`, in cycles per value.
+    pub(super) fn high_pass(&mut self, frequency: f64) {
+        clear_below(&mut self.bins, frequency);
+    }
+
+    /// The noise power of one complex value, as if the noise were white.
     pub(super) fn noise_power(&self) -> f64 {
+        self.noise_bin() / self.noise_length.max(1.0)
+    }
+
+    /// The noise power of one bin of the transform, from the median of the spectrum away from the carrier.
+    pub(super) fn noise_bin(&self) -> f64 {
         let count = self.bins.len();
         let mut powers: Vec<f32> = (count / 10..count * 2 / 5)
             .step_by(1 + count / (1 << 13))
@@ -119,7 +137,7 @@ impl Band {
         }
         let middle = powers.len() / 2;
         let (_, median, _) = powers.select_nth_unstable_by(middle, f32::total_cmp);
-        self.scale() * f64::from(*median) / std::f64::consts::LN_2 / self.noise_length.max(1.0)
+        self.scale() * f64::from(*median) / std::f64::consts::LN_2
     }
 
     /// The power of every bin of the transform: frequencies from 0 up, then the negative ones.
@@ -202,7 +220,7 @@ struct Slope {
 }
 
 impl Slope {
-    const POINTS: usize = 40;
+    const POINTS: usize = 16;
 
     fn of(low_pass: Option<&LowPass>, decimation: f64) -> Self {
         let correction = |point: usize| {

@@ -1,7 +1,7 @@
 use super::biphase::cyclic_soft_bits;
 use super::fold::fold;
+use super::hits::{Hit, READINGS, Reading, hard_hits, soft_bits};
 use super::model::{BitTimes, FrameRead, KeyRead, LineCode};
-use super::search::{Hit, READINGS, Reading, hard_hits, soft_bits};
 use super::soft_frame::{SoftFrame, SoftRead};
 use crate::Estimate;
 

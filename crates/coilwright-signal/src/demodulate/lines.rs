@@ -20,9 +20,9 @@ const WIDTH: usize = 2;
 
 /// The narrow lines in `band`, sampled at `rate_hz`, that no key makes, as frequencies in cycles per value: lines on
 /// one side of the carrier only, and pairs that outweigh all else away from the multiples of the bit rates.
-pub(super) fn find(band: &Band, length: usize, rate_hz: f64, bit_rates_hz: &[f64]) -> Vec<f64> {
+pub(super) fn find(band: &Band, rate_hz: f64, bit_rates_hz: &[f64]) -> Vec<f64> {
     let powers = band.powers();
-    let noise = band.noise_power() * length as f64;
+    let noise = band.noise_bin();
     let outstanding: f64 = powers.iter().filter(|&&power| power > 4.0 * noise).sum();
     let resolution_hz = rate_hz / powers.len() as f64;
     let peaks = peaks(

@@ -1,122 +1,106 @@
-use super::biphase;
-use super::manchester;
-use super::model::LineCode;
-use super::soft_frame::{SoftFrame, checked};
-use crate::frame::{Frame, FrameKind, fdx_b, read_only_64};
+use super::clock;
+use super::model::Detection;
+use super::rate::{ComplexSums, RateScore, explained_power, score};
+use super::signal::Signal;
+use crate::carrier::Carrier;
 
-/// One way to read symbols as bits of a frame.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Reading {
-    pub code: LineCode,
-    pub kind: FrameKind,
-    pub inverted: bool,
+/// A bit length is a rival of the best one from this share of its statistic.
+const RIVAL: f64 = 0.4;
+/// Two bit lengths are hard to tell apart when the second explains this share of the power of the first.
+const CLOSE: f64 = 0.85;
+
+/// A bit length and how well it fits.
+#[derive(Clone, Copy)]
+pub(super) struct Found {
+    pub clocks: u32,
+    /// Frequency that the bit clock is divided from.
+    pub clock_hz: f64,
+    pub score: RateScore,
 }
 
-/// The readings that are tried. FDX-B is always biphase.
-pub(super) const READINGS: [(LineCode, FrameKind); 3] = [
-    (LineCode::Manchester, FrameKind::ReadOnly64),
-    (LineCode::Biphase, FrameKind::FdxB),
-    (LineCode::Biphase, FrameKind::ReadOnly64),
-];
-
-/// A frame that was read without correction: its first bit and itself.
-pub(super) struct Hit {
-    pub reading: Reading,
-    pub first_bit: usize,
-    pub frame: Frame,
-}
-
-/// Soft bits of `symbols` under a line code, not inverted.
-pub(super) fn soft_bits(symbols: &[f32], code: LineCode) -> Vec<f32> {
-    match code {
-        LineCode::Manchester => manchester::soft_bits(symbols),
-        LineCode::Biphase => biphase::soft_bits(symbols),
-    }
-}
-
-/// The frames of the payload that was read most often, in order of time. `ratio` turns a soft bit into a
-/// log-likelihood ratio; a payload that was read only once must be sure by its soft bits.
-pub(super) fn hard_hits(symbols: &[f32], ratio: f64) -> Vec<Hit> {
-    let mut best = Vec::new();
-    for (code, kind) in READINGS {
-        let soft = soft_bits(symbols, code);
-        for inverted in [false, true] {
-            let reading = Reading {
-                code,
-                kind,
-                inverted,
-            };
-            let bits: Vec<u8> = soft
-                .iter()
-                .map(|&value| u8::from((value > 0.0) != inverted))
-                .collect();
-            let hits = most_frequent(frames(&bits, reading));
-            let sure = match hits.as_slice() {
-                [] => false,
-                [hit] => is_sure(hit, &soft, ratio),
-                _ => true,
-            };
-            if sure && hits.len() > best.len() {
-                best = hits;
-            }
+impl Found {
+    pub(super) fn detection(&self) -> Detection {
+        Detection {
+            modulated: self.score.is_modulated(),
+            statistic: self.score.statistic(),
+            threshold: self.score.threshold(),
+            clocks_per_bit: Some(self.clocks),
         }
     }
-    best
 }
 
-fn is_sure(hit: &Hit, soft: &[f32], ratio: f64) -> bool {
-    let sign = if hit.reading.inverted { -ratio } else { ratio };
-    let ratios = soft[hit.first_bit..]
-        .iter()
-        .map(|&value| sign * f64::from(value));
-    // Every alignment of both polarities and three readings had its chance.
-    let choices = 2.0 * READINGS.len() as f64 * soft.len() as f64;
-    SoftFrame::of(hit.reading.kind).confirms(&hit.frame.bits, ratios, choices)
+/// The search for the bit length.
+pub(super) struct Search<'a> {
+    signal: &'a Signal,
+    sums: ComplexSums,
+    /// The clock, where the carrier gives it.
+    clock_hz: Option<f64>,
 }
 
-/// Every valid frame in `bits`, none overlapping the one before.
-fn frames(bits: &[u8], reading: Reading) -> Vec<Hit> {
-    let length = reading.kind.length_bits();
-    let mut hits = Vec::new();
-    let mut next = 0;
-    for first_bit in 0..(bits.len() + 1).saturating_sub(length) {
-        let window = &bits[first_bit..first_bit + length];
-        if first_bit < next || !starts(window, reading.kind) {
-            continue;
-        }
-        if let Some(frame) = checked(reading.kind, window) {
-            hits.push(Hit {
-                reading,
-                first_bit,
-                frame,
-            });
-            next = first_bit + length;
+impl<'a> Search<'a> {
+    pub(super) fn of(signal: &'a Signal, carrier: &Carrier, true_hz: f64) -> Self {
+        Self {
+            signal,
+            sums: ComplexSums::of(&signal.values),
+            clock_hz: carrier.has_exact_clock().then_some(true_hz),
         }
     }
-    hits
-}
 
-fn starts(window: &[u8], kind: FrameKind) -> bool {
-    match kind {
-        FrameKind::ReadOnly64 => window[..read_only_64::HEADER_BITS]
+    /// The given bit length, if the signal is modulated with it.
+    pub(super) fn modulated(&self, clocks: u32) -> Option<Found> {
+        self.found(clocks)
+            .filter(|found| found.score.is_modulated())
+    }
+
+    /// The bit length that explains most, then those that are hard to tell from it; if none reaches its threshold,
+    /// the one with the largest statistic alone.
+    pub(super) fn ranked(&self, clocks_per_bit: &[u32]) -> Vec<Found> {
+        let mut all: Vec<Found> = clocks_per_bit
             .iter()
-            .all(|&bit| bit == 1),
-        FrameKind::FdxB => window[..fdx_b::HEADER_BITS - 1].iter().all(|&bit| bit == 0),
+            .filter_map(|&clocks| self.found(clocks))
+            .collect();
+        all.sort_by(|a, b| b.score.statistic().total_cmp(&a.score.statistic()));
+        let most = all.first().map_or(0.0, |best| best.score.statistic());
+        let mut rivals: Vec<(f64, Found)> = all
+            .iter()
+            .filter(|found| found.score.is_modulated() && found.score.statistic() >= RIVAL * most)
+            .map(|found| (self.explained(found), *found))
+            .collect();
+        rivals.sort_by(|a, b| b.0.total_cmp(&a.0));
+        match rivals.first() {
+            Some(&(best, _)) => rivals
+                .into_iter()
+                .filter(|(power, _)| *power >= CLOSE * best)
+                .map(|(_, found)| found)
+                .collect(),
+            None => all.into_iter().take(1).collect(),
+        }
     }
-}
 
-/// Only the hits with the payload that occurs most often.
-fn most_frequent(hits: Vec<Hit>) -> Vec<Hit> {
-    let count = |bits: &[u8]| hits.iter().filter(|hit| hit.frame.bits == bits).count();
-    let Some(bits) = hits
-        .iter()
-        .map(|hit| &hit.frame.bits)
-        .max_by_key(|bits| count(bits))
-        .cloned()
-    else {
-        return hits;
-    };
-    hits.into_iter()
-        .filter(|hit| hit.frame.bits == bits)
-        .collect()
+    fn found(&self, clocks: u32) -> Option<Found> {
+        let rate_hz = self.signal.grid.rate_hz;
+        let clock_hz = match self.clock_hz {
+            Some(clock_hz) => clock_hz,
+            None => rate_hz / clock::carrier_period(&self.signal.values, clocks, rate_hz)?,
+        };
+        let score = score(
+            &self.sums,
+            f64::from(clocks) * rate_hz / clock_hz,
+            self.noise_power(),
+        )?;
+        Some(Found {
+            clocks,
+            clock_hz,
+            score,
+        })
+    }
+
+    fn explained(&self, found: &Found) -> f64 {
+        let period = f64::from(found.clocks) * self.signal.grid.rate_hz / found.clock_hz;
+        explained_power(&self.sums, period, self.noise_power(), &found.score)
+    }
+
+    fn noise_power(&self) -> f64 {
+        self.signal.noise_per_hz * self.signal.grid.rate_hz
+    }
 }

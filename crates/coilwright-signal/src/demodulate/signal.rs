@@ -9,8 +9,17 @@ use crate::carrier::SignalKind;
 
 /// Values a bit that decoding needs: the matched filter then loses 0.14 dB.
 const VALUES_PER_BIT: f64 = 32.0;
+/// A carrier slightly above its nominal frequency does not cost a finer sampling.
+const TOLERANCE: f64 = 1.03;
 /// The high pass keeps at least this far below the bit rate.
-const HIGH_PASS_OF_BIT_RATE: f64 = 0.27;
+const HIGH_PASS_OF_BIT_RATE: f64 = 0.18;
+
+/// Noise is never taken to be less than what single precision makes of a value of 1 after some steps.
+const ROUNDING_POWER: f64 = 1e-13;
+/// Lines are looked for from here on, also below the high pass: what leaks from a strong one is worse than itself.
+const LINES_FROM_HZ: f64 = 25.0;
+/// A strong line can hide weaker ones.
+const LINE_ROUNDS: usize = 3;
 
 /// How a deviation is brought to at least the wanted number of values a bit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,7 +36,7 @@ impl Sampling {
     /// The sampling for bits of `clocks` carrier periods.
     pub(super) fn of(stretch: &Stretch<'_>, clocks: f64) -> Self {
         let bit_rate_hz = stretch.carrier.true_hz / clocks;
-        let ratio = stretch.sample_rate_hz / (VALUES_PER_BIT * bit_rate_hz);
+        let ratio = TOLERANCE * stretch.sample_rate_hz / (VALUES_PER_BIT * bit_rate_hz);
         let decimation = match stretch.carrier.kind {
             SignalKind::Envelope => 1,
             _ => (ratio as usize).max(1),
@@ -86,17 +95,22 @@ impl Signal {
     ) -> Self {
         let grid = Grid::of(&deviation, sample_rate_hz, sampling);
         let rate_hz = sample_rate_hz / deviation.step;
-        let filter = BandPass::new(&deviation, rate_hz, sampling.high_pass_hz);
+        let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
         let mut band = filter.band(deviation.values.clone());
-        let starts = lines::find(&band, deviation.values.len(), rate_hz, bit_rates_hz);
-        let lines = lines::remove(&mut deviation.values, &starts, rate_hz);
-        if !lines.is_empty() {
-            band = filter.band(deviation.values);
+        let mut lines = Vec::new();
+        for _ in 0..LINE_ROUNDS {
+            let starts = lines::find(&band, rate_hz, bit_rates_hz);
+            if starts.is_empty() {
+                break;
+            }
+            lines.extend(lines::remove(&mut deviation.values, &starts, rate_hz));
+            band = filter.band(deviation.values.clone());
         }
+        band.high_pass(sampling.high_pass_hz / rate_hz);
         Self {
             values: band.to_time(sampling.factor),
             grid,
-            noise_per_hz: band.noise_power() / rate_hz,
+            noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
             lines,
         }
     }
@@ -111,20 +125,26 @@ pub(super) struct Along {
 impl Along {
     /// The part along `axis_rad` of a deviation from which `lines` are taken out first.
     pub(super) fn of(
-        mut deviation: Deviation,
+        deviation: &Deviation,
         sample_rate_hz: f64,
         sampling: Sampling,
         axis_rad: f64,
         lines: &[Line],
     ) -> Self {
         let rate_hz = sample_rate_hz / deviation.step;
-        let starts: Vec<f64> = lines.iter().map(|line| line.offset_hz / rate_hz).collect();
-        lines::remove(&mut deviation.values, &starts, rate_hz);
-        let filter = BandPass::new(&deviation, rate_hz, sampling.high_pass_hz);
-        let values = filter.real(&axis::project(&deviation.values, axis_rad), sampling.factor);
+        let projected = if lines.is_empty() {
+            axis::project(&deviation.values, axis_rad)
+        } else {
+            let starts: Vec<f64> = lines.iter().map(|line| line.offset_hz / rate_hz).collect();
+            let mut cleaned = deviation.values.clone();
+            lines::remove(&mut cleaned, &starts, rate_hz);
+            axis::project(&cleaned, axis_rad)
+        };
+        let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
+        let values = filter.real(&projected, sampling.factor);
         Self {
             values,
-            grid: Grid::of(&deviation, sample_rate_hz, sampling),
+            grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }
 }
