@@ -104,7 +104,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         let found = search.ranked(&options.clocks_per_bit);
         listening.detection = found
             .first()
-            .map_or(listening.detection, |found| found.detection());
+            .map_or(listening.detection, super::search::Found::detection);
         reader.read_first_with_frame(found)
     })?;
     listening.detection = read.found.detection();
