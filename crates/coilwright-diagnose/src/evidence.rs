@@ -5,7 +5,7 @@ use coilwright_signal::Estimate;
 /// Everything that the verdict weighs. A quantity that was not measured is `None` or the `Unknown` case and weighs
 /// nothing for or against any fault.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Evidence {
+pub(crate) struct Evidence {
     /// Whether a field is there.
     pub field: FieldEvidence,
     /// Third harmonic of the drive over its fundamental, in decibels.
@@ -28,7 +28,7 @@ pub struct Evidence {
 
 /// Whether a field is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FieldEvidence {
+pub(crate) enum FieldEvidence {
     /// A carrier that stands clear of the noise.
     Present,
     /// A line at the carrier that hardly stands out.
@@ -39,7 +39,7 @@ pub enum FieldEvidence {
 
 /// What the ring did at its edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum RingEvidence {
+pub(crate) enum RingEvidence {
     /// A resonance was fitted and its residual is noise.
     Measured {
         /// `ln(f0 / carrier)`.
@@ -57,7 +57,7 @@ pub enum RingEvidence {
 
 /// What the key did.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum KeyEvidence {
+pub(crate) enum KeyEvidence {
     /// Frames were read.
     Reads {
         /// `ln` of the depth.
@@ -80,7 +80,7 @@ pub enum KeyEvidence {
 
 /// Drop-outs within field-on time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum DropoutEvidence {
+pub(crate) enum DropoutEvidence {
     /// None.
     None,
     /// One, or a few that a switching interlock may make itself.
@@ -93,7 +93,7 @@ pub enum DropoutEvidence {
 
 /// Interference near the carrier.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum InterferenceEvidence {
+pub(crate) enum InterferenceEvidence {
     /// None that matters.
     None,
     /// Visible, too weak to hide a key of usual depth.
@@ -104,7 +104,7 @@ pub enum InterferenceEvidence {
 
 /// The recording itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum RecordingEvidence {
+pub(crate) enum RecordingEvidence {
     /// Nothing stands in the way of an answer.
     Fit,
     /// Something is wrong with it, but answers remain possible.
@@ -115,7 +115,11 @@ pub enum RecordingEvidence {
 
 /// Natural logarithms of ratios to a known-good capture.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AgainstEvidence {
+#[expect(
+    clippy::struct_field_names,
+    reason = "each is a natural logarithm, which a reader must see"
+)]
+pub(crate) struct AgainstEvidence {
     /// Carrier level.
     pub ln_level: Option<f64>,
     /// Resonance.

@@ -11,6 +11,9 @@ use crate::words::{kilohertz, percent};
 /// A carrier behind a working ring stands 20 to 60 dB above a pickup's noise.
 const TRACE_SNR_DB: f64 = 6.0;
 
+/// Carrier over noise under which bursts of noise can look like drop-outs, in decibels.
+const STEADY_SNR_DB: f64 = 15.0;
+
 pub(super) fn field(measured: &Measured, findings: &mut Vec<Finding>) -> FieldEvidence {
     let snr_db = measured.carrier.snr_db;
     if measured.signal.kind == SignalKind::NoCarrier {
@@ -128,7 +131,11 @@ pub(super) fn dropouts(
         unit: "",
         origin: "a working driver keeps its level between switch-on and switch-off: common practice, no source",
     });
-    if count == 1 {
+    let noisy = measured
+        .carrier
+        .snr_db
+        .is_none_or(|snr_db| snr_db < STEADY_SNR_DB);
+    if count == 1 || noisy {
         DropoutEvidence::Doubtful
     } else {
         DropoutEvidence::Irregular

@@ -23,7 +23,7 @@ pub(super) const PROFILE: Profile = Profile {
     recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -1.1, 0.45)],
     against_resonance: &[normal(1.0, 0.0, 0.008)],
-    against_q: &[normal(0.7, 0.0, 0.12), normal(0.3, -0.6, 0.4)],
+    against_q: &[normal(0.5, 0.0, 0.12), normal(0.5, -0.6, 0.5)],
     sentence: "The field is weaker than in the known-good capture, although the ring is in tune: the drive is weak.",
     cannot_split: "Without a known-good capture from the same place a weak drive looks like a pickup coil held further away.",
     next: &[

@@ -15,7 +15,7 @@ pub(super) const PROFILE: Profile = Profile {
     ring: [0.94, 0.01, 0.05],
     detuning: &[normal(0.85, 0.0, 0.012), normal(0.15, 0.0, 0.03)],
     ln_q: &[normal(1.0, 2.64, 0.6)],
-    key: [0.005, 0.02, 0.003, 0.972],
+    key: [0.003, 0.06, 0.003, 0.934],
     ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.97, 0.025, 0.005],
     interference: [0.9, 0.09, 0.01],

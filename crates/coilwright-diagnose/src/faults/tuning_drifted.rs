@@ -23,7 +23,7 @@ pub(super) const PROFILE: Profile = Profile {
     recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -0.8, 0.6)],
     against_resonance: &[normal(0.5, -0.075, 0.035), normal(0.5, 0.075, 0.035)],
-    against_q: &[normal(1.0, 0.0, 0.15)],
+    against_q: &[normal(1.0, 0.03, 0.08)],
     sentence: "The antenna ring is off tune: its tuning capacitor (or the ring's inductance) has drifted.",
     cannot_split: "A raised resonance can also be metal near the ring; without a known-good capture only removing the metal tells.",
     next: &[

@@ -14,6 +14,8 @@ use super::stretches::{hop_samples, levels, stretches};
 /// Stretches whose third harmonic is measured; more would not make it surer.
 const HARMONICS_MEASURED: usize = 8;
 
+/// Bit lengths that the frames which are read come in, in carrier cycles; others would only add false alarms.
+const CLOCKS_PER_BIT: [u32; 4] = [64, 40, 32, 16];
 /// Bit length that a key is expected to have, in carrier cycles, when it is asked what depth would have been seen.
 const USUAL_CLOCKS: f64 = 64.0;
 /// Energy of a bit over noise density at which a frame is all but surely read (6 dB).
@@ -73,7 +75,10 @@ impl Listener {
             info: info.clone(),
             carrier: None,
             top: 0.0,
-            options: ListenOptions::default(),
+            options: ListenOptions {
+                clocks_per_bit: CLOCKS_PER_BIT.to_vec(),
+                ..ListenOptions::default()
+            },
             sums: Sums::default(),
             heard: Heard::default(),
         }
@@ -112,11 +117,11 @@ impl Listener {
                     third_harmonic_db(values, self.info.sample_rate_hz, listening.carrier_hz.value);
                 self.sums.harmonics.extend(level);
             }
-            self.add(listening, stretch.len() as f64 / self.info.sample_rate_hz);
+            self.add(&listening, stretch.len() as f64 / self.info.sample_rate_hz);
         }
     }
 
-    fn add(&mut self, listening: Listening, seconds: f64) {
+    fn add(&mut self, listening: &Listening, seconds: f64) {
         let weight = listening.carrier_hz.std_dev.powi(-2);
         if weight.is_finite() {
             self.sums.weight += weight;
