@@ -24,7 +24,7 @@ pub(crate) fn weigh(evidence: &Evidence) -> Vec<(Fault, f64)> {
 }
 
 /// Scale of the log-likelihood, below 1 since the pieces of evidence overlap (chosen on simulated calls).
-const TEMPER: f64 = 0.8;
+const TEMPER: f64 = 0.7;
 
 fn normalise(mut scores: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
     let top = scores

@@ -19,7 +19,7 @@ pub(super) const PROFILE: Profile = Profile {
     ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.8, 0.15, 0.05],
     interference: [0.6, 0.25, 0.15],
-    recording: [0.02, 0.18, 0.8],
+    recording: [0.04, 0.26, 0.7],
     against_level: &[normal(1.0, -1.0, 1.5)],
     against_resonance: &[normal(1.0, 0.0, 0.1)],
     against_q: &[normal(1.0, 0.0, 0.6)],

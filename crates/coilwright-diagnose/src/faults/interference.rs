@@ -19,7 +19,7 @@ pub(super) const PROFILE: Profile = Profile {
     ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.6, 0.3, 0.1],
     interference: [0.05, 0.2, 0.75],
-    recording: [0.45, 0.2, 0.35],
+    recording: [0.4, 0.2, 0.4],
     against_level: &[normal(1.0, 0.0, 0.12)],
     against_resonance: &[normal(1.0, 0.0, 0.008)],
     against_q: &[normal(1.0, 0.0, 0.12)],

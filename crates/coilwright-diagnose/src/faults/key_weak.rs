@@ -15,7 +15,7 @@ pub(super) const PROFILE: Profile = Profile {
     ring: [0.94, 0.01, 0.05],
     detuning: &[normal(0.85, 0.0, 0.012), normal(0.15, 0.0, 0.03)],
     ln_q: &[normal(1.0, 2.64, 0.6)],
-    key: [0.55, 0.25, 0.005, 0.195],
+    key: [0.6, 0.18, 0.005, 0.215],
     ln_depth: &[normal(1.0, -6.2, 0.8)],
     dropouts: [0.97, 0.025, 0.005],
     interference: [0.9, 0.09, 0.01],
