@@ -10,6 +10,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::CannotTell,
     prior: 0.04,
     field: [0.6, 0.15, 0.25],
+    level_db: &[normal(0.6, -10.0, 10.0), normal(0.4, -35.0, 15.0)],
     third_harmonic_db: &[normal(1.0, -20.0, 14.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.3, 0.2, 0.5],
