@@ -1,7 +1,7 @@
 //! Is a field there, is it at its frequency, does it stay?
 
 use crate::evidence::{DropoutEvidence, FieldEvidence};
-use crate::limits::{CARRIER_OFFSET, THIRD_HARMONIC_DB};
+use crate::limits::{CARRIER_OFFSET, LOW_LEVEL_DB, THIRD_HARMONIC_DB};
 use crate::measure::Measured;
 use crate::result::{Finding, FindingId, SignalKind, Weight};
 use crate::words::{kilohertz, percent};
@@ -57,6 +57,25 @@ pub(super) fn field(measured: &Measured, findings: &mut Vec<Finding>) -> FieldEv
     } else {
         FieldEvidence::Present
     }
+}
+
+/// The carrier's level, with a finding where it is so low that it may be no more than the driver's residue.
+pub(super) fn level(measured: &Measured, findings: &mut Vec<Finding>) -> Option<f64> {
+    let level_db = measured.level_db?;
+    if level_db < LOW_LEVEL_DB.value {
+        findings.push(Finding {
+            id: FindingId::CarrierPresent,
+            weight: Weight::Notable,
+            text: format!(
+                "The carrier is at {level_db:.0} dB of the recorder's full scale: hardly more than what a driver leaves at a broken ring, unless the pickup coil was held far away."
+            ),
+            value: Some(level_db),
+            limit: Some(LOW_LEVEL_DB.value),
+            unit: "dB",
+            origin: LOW_LEVEL_DB.origin,
+        });
+    }
+    Some(level_db)
 }
 
 pub(super) fn third_harmonic(measured: &Measured, findings: &mut Vec<Finding>) -> Option<f64> {

@@ -11,6 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::TurnsShorted,
     prior: 0.05,
     field: [0.75, 0.15, 0.1],
+    level_db: &[normal(1.0, -30.0, 13.0)],
     third_harmonic_db: &[normal(0.5, 0.0, 9.0), normal(0.5, -14.0, 10.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.45, 0.15, 0.4],

@@ -38,11 +38,44 @@ fn main() {
         .unwrap_or(1.0);
     let run = Run { seed, share };
     println!("# Limits of the radio\n");
-    println!("Monte Carlo, seed {seed}, {share} of the full number of trials, made by\n");
+    println!(
+        "Monte Carlo of {}, seed {seed}, {share} of the full number of trials, made by\n",
+        today()
+    );
     println!(
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     carrier::report(run);
     bits::report(run);
     detection::report(run);
+}
+
+/// Today's date as year-month-day, in UTC.
+fn today() -> String {
+    let since_epoch = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .unwrap_or_default();
+    let mut days = since_epoch.as_secs() / 86_400;
+    let mut year = 1970;
+    let length = |year: u64| {
+        if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) {
+            366
+        } else {
+            365
+        }
+    };
+    while days >= length(year) {
+        days -= length(year);
+        year += 1;
+    }
+    let february = length(year) - 337;
+    let mut month = 1;
+    for days_in_month in [31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31] {
+        if days < days_in_month {
+            break;
+        }
+        days -= days_in_month;
+        month += 1;
+    }
+    format!("{year}-{month:02}-{:02}", days + 1)
 }

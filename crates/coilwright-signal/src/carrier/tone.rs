@@ -194,7 +194,6 @@ fn accumulate<const N: usize>(
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
 
