@@ -16,7 +16,9 @@ const NOISE_SCATTER: f64 = 0.3;
 /// The field is on above the geometric mean of highest and lowest level, but at least and at most at these parts of
 /// the highest: half-duplex replies stay 40 dB below the charge burst, noise 10 dB below.
 const ON_LEAST: f64 = 0.05;
-const ON_MOST: f64 = 0.3;
+const ON_MOST: f64 = 0.4;
+/// A stretch must last so long to stand for the field being off.
+const FLOOR_S: f64 = 5e-3;
 /// A complete loss shorter than this may be a dip; common practice for contacts that bounce, no source.
 const SHORT_GAP_S: f64 = 10e-3;
 /// Beside regular longer gaps, a gap below this part of theirs is a dip.
@@ -25,6 +27,9 @@ const SHORT_GAP_PART: f64 = 0.35;
 const REGULAR_VARIATION: f64 = 0.15;
 /// Fewest gaps whose regularity says something.
 const REGULAR_FEWEST: usize = 3;
+/// Where at least so many short losses show that a joint is loose, longer ones are put down to it as well.
+const LOOSE_FEWEST: usize = 2;
+const LOOSE_GAP_S: f64 = 20e-3;
 /// A sudden loss that leaves less than this part of the level is a dip.
 const DIP_RATIO: f64 = 0.7;
 /// A joint does not open and close faster; common practice, no source. What is shorter is a fault of the recorder.
@@ -60,12 +65,16 @@ impl Stretches<'_> {
         if top <= 0.0 || highest.scatter() > NOISE_SCATTER {
             return None;
         }
-        let lowest = self
-            .segments
-            .iter()
-            .map(Segment::level)
-            .fold(top, f64::min)
-            .max(0.0);
+        let fewest = (FLOOR_S * self.sample_rate_hz) as u64;
+        let lowest = |fewest: u64| {
+            let lasting =
+                (0..self.segments.len()).filter(|&index| self.span(index, index).len() >= fewest);
+            lasting.map(|index| self.level(index)).reduce(f64::min)
+        };
+        let lowest = lowest(fewest)
+            .or_else(|| lowest(0))
+            .unwrap_or(top)
+            .clamp(0.0, top);
         Some((top * lowest).sqrt().clamp(ON_LEAST * top, ON_MOST * top))
     }
 }
@@ -80,7 +89,12 @@ pub(super) fn sort_out(stretches: &Stretches<'_>) -> (Activity, Vec<usize>) {
     let mut edge_segments = Vec::new();
     let mut dips = Vec::new();
     let mut glitches = 0;
+    let shortest = (REPRESENTATIVE_S * stretches.sample_rate_hz) as u64;
     for &(first, last) in &groups {
+        if stretches.span(first, last).len() < shortest {
+            glitches += 1;
+            continue;
+        }
         let level = burst_level(stretches, first, last);
         let burst = Burst {
             span: stretches.span(first, last),
@@ -178,28 +192,44 @@ fn join_over_dips(stretches: &Stretches<'_>, groups: &[(usize, usize)]) -> Vec<(
     joined
 }
 
-/// Gaps shorter than this are dips; 0 if the short gaps come as regularly as an interlock asks.
+/// Gaps shorter than this are dips: well below the regular longer ones; none at all if the short ones come as
+/// regularly as an interlock asks.
 fn longest_dip_s(gaps: &[f64], starts: &[f64]) -> f64 {
-    let long: Vec<f64> = gaps
-        .iter()
-        .copied()
-        .filter(|&gap_s| gap_s >= SHORT_GAP_S)
-        .collect();
-    if let Some(usual) = median(&long) {
-        return SHORT_GAP_S.min(SHORT_GAP_PART * usual);
-    }
-    let periods: Vec<f64> = starts
-        .windows(2)
-        .skip(1)
-        .map(|pair| pair[1] - pair[0])
-        .collect();
     let is_regular =
         |values: &[f64]| variation(values).is_some_and(|variation| variation < REGULAR_VARIATION);
-    if gaps.len() >= REGULAR_FEWEST && is_regular(gaps) && is_regular(&periods) {
-        0.0
+    let (long, short): (Vec<f64>, Vec<f64>) = gaps.iter().partition(|&&gap_s| gap_s >= SHORT_GAP_S);
+    // A burst that runs into the capture has no known start.
+    let first = starts.first().copied().filter(|&start| start > 0.0);
+    let later = starts.iter().skip(1).copied();
+    let after_long = later
+        .clone()
+        .zip(gaps)
+        .filter(|(_, gap_s)| **gap_s >= SHORT_GAP_S);
+    if is_regular(&long)
+        && is_regular(&periods(
+            first.into_iter().chain(after_long.map(|(start, _)| start)),
+        ))
+    {
+        return median(&long).map_or(SHORT_GAP_S, |usual| SHORT_GAP_S.min(SHORT_GAP_PART * usual));
+    }
+    if long.is_empty()
+        && gaps.len() >= REGULAR_FEWEST
+        && is_regular(gaps)
+        && is_regular(&periods(later))
+    {
+        return 0.0;
+    }
+    if short.len() >= LOOSE_FEWEST {
+        LOOSE_GAP_S
     } else {
         SHORT_GAP_S
     }
+}
+
+/// Times from start to start.
+fn periods(starts: impl Iterator<Item = f64>) -> Vec<f64> {
+    let starts: Vec<f64> = starts.collect();
+    starts.windows(2).map(|pair| pair[1] - pair[0]).collect()
 }
 
 fn burst_level(stretches: &Stretches<'_>, first: usize, last: usize) -> f64 {

@@ -60,6 +60,7 @@ pub struct ActivityDetector {
 struct Pending {
     segment: usize,
     window: u64,
+    latest: u64,
     direction: Direction,
     due: u64,
     edge: Option<u64>,
@@ -191,13 +192,16 @@ impl ActivityDetector {
             JumpEvent::Begun {
                 segment,
                 window,
+                latest,
                 direction,
             } => {
                 let noticed = window * self.meter.window_samples() as u64;
-                self.jumps.set_start(segment, noticed, false);
+                self.jumps
+                    .set_start(segment, latest * self.meter.window_samples() as u64, false);
                 self.pending.push_back(Pending {
                     segment,
                     window,
+                    latest,
                     direction,
                     due: noticed + self.finder.samples_after() as u64,
                     edge: None,
@@ -233,7 +237,7 @@ impl ActivityDetector {
         };
         let Some(edge) = pending.edge else {
             let found = self.finder.find(view, pending.window);
-            let edge = found.unwrap_or(pending.window * self.meter.window_samples() as u64);
+            let edge = found.unwrap_or(pending.latest * self.meter.window_samples() as u64);
             self.jumps.set_start(pending.segment, edge, found.is_some());
             if let Some(pending) = self.pending.get_mut(index) {
                 pending.edge = Some(edge);

@@ -1,5 +1,5 @@
 use super::segment::Segment;
-use super::steady::{GAIN, LOSS, Reference, Steady};
+use super::steady::{GAIN, LOSS, Noticed, Reference, Steady};
 
 /// Which way the level changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,10 +11,11 @@ pub(super) enum Direction {
 /// What a window brought to light.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum JumpEvent {
-    /// The level changed suddenly: segment `segment` begins near window `window`.
+    /// The level changed suddenly: segment `segment` begins near window `window`, and surely before `latest`.
     Begun {
         segment: usize,
         window: u64,
+        latest: u64,
         direction: Direction,
     },
     /// The level fell back to what it was: segment `segment` never was.
@@ -55,6 +56,8 @@ const RECOVERY: f64 = 0.5;
 const SETTLED_FALL: f64 = 0.85;
 /// Over three windows, a level that rises less than this has settled.
 const SETTLED_RISE: f64 = 1.08;
+/// After a fall, a level that rises by more than this part of the level before is on its way back.
+const SETTLED_PART: f64 = 0.05;
 const SETTLE_UP_S: f64 = 0.5e-3;
 const SETTLE_DOWN_S: f64 = 0.3e-3;
 const SETTLE_LONGEST_S: f64 = 1.5e-3;
@@ -69,6 +72,8 @@ pub(super) struct JumpDetector {
     state: State,
     steady: Steady,
     earlier_means: [f64; 3],
+    /// The latest levels of a change, from which the reference starts once it has settled.
+    latest: [f64; 6],
     window: u64,
     reference_before: Reference,
     finished: Vec<Segment>,
@@ -89,6 +94,7 @@ impl JumpDetector {
             state: State::Steady,
             steady: Steady::default(),
             earlier_means: [0.0; 3],
+            latest: [0.0; 6],
             window: 0,
             reference_before: Reference::default(),
             finished: Vec::new(),
@@ -151,10 +157,10 @@ impl JumpDetector {
     fn watch(&mut self, levels: &[f32]) -> (usize, Option<JumpEvent>) {
         let mut steady = self.steady;
         for (index, &level) in levels.iter().enumerate() {
-            if let Some(direction) = steady.step(level) {
+            if let Some(noticed) = steady.step(level) {
                 self.window += index as u64 + 1;
                 self.steady = steady;
-                let event = self.begin(direction, steady.reference.mean);
+                let event = self.begin(noticed, steady.reference.mean);
                 return (index + 1, event);
             }
         }
@@ -163,7 +169,8 @@ impl JumpDetector {
         (levels.len(), None)
     }
 
-    fn begin(&mut self, direction: Direction, before: f64) -> Option<JumpEvent> {
+    fn begin(&mut self, noticed: Noticed, before: f64) -> Option<JumpEvent> {
+        let direction = noticed.direction;
         let mean = self.steady.recent_mean();
         let mut movement = Movement {
             direction,
@@ -183,7 +190,7 @@ impl JumpDetector {
         }
         if self.finished.len() + 1 >= LISTED_SEGMENTS {
             self.unlisted += 1;
-            self.steady.reference = Reference::default();
+            self.steady.restart(Reference::default());
             self.state = State::Steady;
             return None;
         }
@@ -194,7 +201,8 @@ impl JumpDetector {
         self.state = State::Moving(movement);
         Some(JumpEvent::Begun {
             segment: self.finished.len(),
-            window: self.window.saturating_sub(3),
+            window: self.window.saturating_sub(noticed.windows_ago),
+            latest: self.window,
             direction,
         })
     }
@@ -202,6 +210,8 @@ impl JumpDetector {
     fn follow(&mut self, mut movement: Movement, level: f32) -> Option<JumpEvent> {
         self.steady.shift(level);
         let level = self.steady.recent[2];
+        self.latest.rotate_left(1);
+        self.latest[5] = level;
         let mean = self.steady.recent_mean();
         let older = self.earlier_means[0];
         self.earlier_means = [self.earlier_means[1], self.earlier_means[2], mean];
@@ -213,7 +223,7 @@ impl JumpDetector {
                 let fall_back = movement.before + FALL_BACK * (movement.extreme - movement.before);
                 (
                     mean < fall_back,
-                    mean <= SETTLED_RISE * older,
+                    mean <= SETTLED_RISE * older && mean >= SETTLED_FALL * older,
                     self.timing.settle_up,
                 )
             }
@@ -221,7 +231,8 @@ impl JumpDetector {
                 movement.extreme = movement.extreme.min(mean);
                 movement.extreme_window = movement.extreme_window.min(level);
                 let recovery = movement.extreme + RECOVERY * (movement.before - movement.extreme);
-                let settled = mean >= SETTLED_FALL * older;
+                let rises = mean - older > SETTLED_PART * movement.before;
+                let settled = mean >= SETTLED_FALL * older && !rises;
                 (mean > recovery, settled, self.timing.settle_down)
             }
         };
@@ -235,7 +246,11 @@ impl JumpDetector {
                 Direction::Up => Direction::Down,
                 Direction::Down => Direction::Up,
             };
-            return self.begin(direction, movement.extreme);
+            let noticed = Noticed {
+                direction,
+                windows_ago: 3,
+            };
+            return self.begin(noticed, movement.extreme);
         }
         let waited = movement.windows >= shortest;
         if waited && (settled || movement.windows >= self.timing.settle_longest) {
@@ -261,11 +276,14 @@ impl JumpDetector {
             let segment = self.finished.len() + 1;
             self.steady.segment = previous;
             self.steady.segment.exit = None;
-            self.steady.reference = self.reference_before;
+            self.steady.restart(self.reference_before);
             self.cancelled += 1;
             return Some(JumpEvent::Cancelled { segment });
         }
-        self.steady.reference = Reference::default();
+        let seen = movement.windows.min(self.latest.len() as u64) as usize;
+        self.steady
+            .restart(Reference::of(&self.latest[self.latest.len() - seen..]));
+        self.steady.segment.extreme = mean;
         self.steady.peak = self.steady.peak.max(mean);
         None
     }

@@ -21,7 +21,7 @@ const ENVELOPES: [(f64, f64); 4] = [(0.0, 0.0), (125e3, 0.0), (20e3, 45e3), (20e
 const WINDOWS_BEFORE: u64 = 8;
 const WINDOWS_AFTER: u64 = 7;
 /// Part of the change of amplitude that is surely behind the edge; above load modulation.
-const SURE_PART: f64 = 0.25;
+const SURE_PART: f64 = 0.35;
 /// Power of a window over that of the noise which noise alone does not reach: 1 in 10⁵ for 16 samples.
 const PLAIN_VARIANCES: f64 = 3.5;
 /// The last start that fits worse than the best by no more than this many noise variances is taken.
@@ -130,13 +130,28 @@ impl EdgeFinder {
         if start != first || !whole || values.iter().any(|value| !value.is_finite()) {
             return None;
         }
-        for column in &self.baseline {
+        let mut after_mean = None;
+        for (index, column) in self.baseline.iter().enumerate() {
             let coefficient = dot(&values[..learned], &column[..learned]);
             for (value, column) in values.iter_mut().zip(column) {
                 *value -= coefficient * column;
             }
+            if index + 1 == self.width {
+                after_mean = Some((values.clone(), self.width));
+            }
         }
-        let freedom = learned.saturating_sub(self.baseline.len()).max(1);
+        // A line beside the carrier is carried on wrongly: then it is better left as it is.
+        let probe = learned..learned + learned / 2;
+        let energy = |values: &[f32]| {
+            values
+                .get(probe.clone())
+                .map_or(f32::INFINITY, |part| dot(part, part))
+        };
+        let (values, columns) = match after_mean {
+            Some((plain, columns)) if energy(&plain) < energy(&values) => (plain, columns),
+            _ => (values, self.baseline.len()),
+        };
+        let freedom = learned.saturating_sub(columns).max(1);
         let variance = f64::from(dot(&values[..learned], &values[..learned])) / freedom as f64;
         Some(Residual {
             first,

@@ -20,7 +20,8 @@ pub struct Activity {
     pub repetition: Option<Repetition>,
     /// Level at the carrier while the field is off, as an amplitude; `None` if it is never off.
     pub noise_floor: Option<f64>,
-    /// Sudden changes that fell back to the level before, such as sparks, and losses of less than 32 µs.
+    /// Sudden changes that fell back to the level before, such as sparks; bursts of less than 0.5 ms and losses
+    /// of less than 32 µs.
     pub glitches: u64,
     /// Changes of level that were noticed but not listed, because the list was full.
     pub unlisted_changes: u64,
@@ -72,7 +73,7 @@ pub struct Edge {
     pub level_before: f64,
     /// Amplitude of the carrier once it has settled after the edge.
     pub level_after: f64,
-    /// Whether the sample was found on the raw samples; otherwise it is good to a few windows of two cycles.
+    /// Whether the sample was found on the raw samples; otherwise it is late by up to 0.3 ms.
     pub refined: bool,
     /// Samples until the next change of level or the end of the capture.
     pub samples_after: u64,

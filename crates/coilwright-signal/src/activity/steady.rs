@@ -9,8 +9,11 @@ const FEWEST_WINDOWS: f64 = 6.0;
 pub(super) const LOSS: f64 = 0.30;
 /// The rise that undoes such a loss.
 pub(super) const GAIN: f64 = 1.0 / (1.0 - LOSS) - 1.0;
-/// Standard errors of the mean of three windows; Rayleigh tails need this many for one false alarm in 10⁹ windows.
-const STANDARD_ERRORS: f64 = 8.0;
+/// Standard errors of the mean of three windows for a rise; Rayleigh tails need this many for one false alarm in 10⁹
+/// windows.
+const RISE_ERRORS: f64 = 8.0;
+/// The same for a fall: noise alone never falls so far, and a carrier beside noise has Gaussian tails.
+const FALL_ERRORS: f64 = 5.5;
 /// Changes smaller than this part of the highest level are below everything of interest.
 const PEAK_PART: f64 = 0.02;
 
@@ -24,6 +27,23 @@ pub(super) struct Reference {
 }
 
 impl Reference {
+    /// A reference that starts from a few levels; their scatter may by chance be far too small.
+    pub(super) fn of(levels: &[f64]) -> Self {
+        let windows = levels.len().max(1) as f64;
+        let mean = levels.iter().sum::<f64>() / windows;
+        let variance = levels
+            .iter()
+            .map(|level| (level - mean).powi(2))
+            .sum::<f64>()
+            / windows;
+        Self {
+            windows,
+            gain: 1.0 / windows,
+            mean,
+            variance: START_VARIANCE * variance,
+        }
+    }
+
     /// The reference with another mean.
     pub(super) const fn at(mut self, mean: f64) -> Self {
         self.mean = mean;
@@ -42,11 +62,30 @@ impl Reference {
     }
 }
 
+/// The variance of six levels is below a third of the true one in 1 of 10 cases; few windows have to live with that.
+const START_VARIANCE: f64 = 3.0;
+
+/// A change of level that was noticed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Noticed {
+    pub(super) direction: Direction,
+    /// How many windows ago it began, at a guess.
+    pub(super) windows_ago: u64,
+}
+
+/// Gain of the slow mean, and the variance of that mean over the variance of one window: `g / (2 - g)`.
+const SLOW_GAIN: f64 = 0.125;
+const SLOW_VARIANCE: f64 = SLOW_GAIN / (2.0 - SLOW_GAIN);
+const SLOW_FEWEST_WINDOWS: f64 = 24.0;
+const SLOW_WINDOWS_AGO: u64 = 12;
+
 /// What the state machine knows while the level is steady.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Steady {
     /// The latest three levels, which are held against the reference.
     pub(super) recent: [f64; 3],
+    /// Mean of about the latest fifteen levels, for changes that drown in the scatter of three.
+    slow_mean: f64,
     pub(super) reference: Reference,
     /// Highest level that any reference has reached.
     pub(super) peak: f64,
@@ -60,23 +99,50 @@ impl Steady {
         reason = "the state must stay in registers from window to window"
     )]
     #[inline(always)]
-    pub(super) fn step(&mut self, level: f32) -> Option<Direction> {
+    pub(super) fn step(&mut self, level: f32) -> Option<Noticed> {
         let leaving = self.shift(level);
         self.reference.add(leaving);
         self.segment.add(leaving);
         self.peak = self.peak.max(self.reference.mean);
-        let deviation = self.recent_mean() - self.reference.mean;
+        let sudden = self.recent_mean() - self.reference.mean;
+        let slow = self.slow_mean - self.reference.mean;
+        let fall_errors = if sudden > 0.0 {
+            RISE_ERRORS
+        } else {
+            FALL_ERRORS
+        };
+        let is_sudden = self.is_change(sudden, fall_errors * fall_errors / 3.0)
+            && self.reference.windows >= FEWEST_WINDOWS;
+        let is_slow = self.is_change(slow, RISE_ERRORS * RISE_ERRORS * SLOW_VARIANCE)
+            && self.reference.windows >= SLOW_FEWEST_WINDOWS;
+        let (deviation, windows_ago) = match (is_sudden, is_slow) {
+            (true, _) => (sudden, 3),
+            (_, true) => (slow, SLOW_WINDOWS_AGO),
+            _ => return None,
+        };
+        let direction = if deviation > 0.0 {
+            Direction::Up
+        } else {
+            Direction::Down
+        };
+        Some(Noticed {
+            direction,
+            windows_ago,
+        })
+    }
+
+    /// Whether a deviation from the reference is large, and larger than this many of its variances.
+    #[inline]
+    fn is_change(&self, deviation: f64, variances: f64) -> bool {
         let relative = if deviation > 0.0 { GAIN } else { LOSS };
         let limit = (relative * self.reference.mean.abs()).max(PEAK_PART * self.peak);
-        let variance_limit = STANDARD_ERRORS * STANDARD_ERRORS / 3.0 * self.reference.variance;
-        let jumped = deviation.abs() > limit
-            && deviation * deviation > variance_limit
-            && self.reference.windows >= FEWEST_WINDOWS;
-        match jumped {
-            false => None,
-            true if deviation > 0.0 => Some(Direction::Up),
-            true => Some(Direction::Down),
-        }
+        deviation.abs() > limit && deviation * deviation > variances * self.reference.variance
+    }
+
+    /// Starts anew from the level that was just reached.
+    pub(super) fn restart(&mut self, reference: Reference) {
+        self.reference = reference;
+        self.slow_mean = self.recent_mean();
     }
 
     /// Takes a level in and gives the one that it drives out; a level that is no number is taken as unchanged.
@@ -89,6 +155,7 @@ impl Steady {
             latest
         };
         self.recent = [middle, latest, level];
+        self.slow_mean += SLOW_GAIN * (level - self.slow_mean);
         leaving
     }
 
