@@ -8,6 +8,8 @@ use coilwright_signal::Estimate;
 pub(crate) struct Evidence {
     /// Whether a field is there.
     pub field: FieldEvidence,
+    /// Carrier level over the recorder's full scale, in decibels.
+    pub level_db: Option<f64>,
     /// Third harmonic of the drive over its fundamental, in decibels.
     pub third_harmonic_db: Option<f64>,
     /// Carrier frequency against the nominal one: `f / nominal - 1`.

@@ -17,6 +17,12 @@ pub(crate) const CARRIER_OFFSET: Limit = Limit {
     origin: "134.2 kHz ± 1 kHz, data sheet NCD1015-50RO cl. 2.1; the same share at 125 kHz: common practice, no source",
 };
 
+/// Level over full scale under which a carrier may be only the driver's residue, in decibels.
+pub(crate) const LOW_LEVEL_DB: Limit = Limit {
+    value: -40.0,
+    origin: "broken rings leave millivolts against volts (simulated circuits), with a recorder set for a working lock",
+};
+
 /// Third harmonic over fundamental that a working ring stays under, in decibels.
 pub(crate) const THIRD_HARMONIC_DB: Limit = Limit {
     value: -7.0,

@@ -24,7 +24,7 @@ pub(crate) fn weigh(evidence: &Evidence) -> Vec<(Fault, f64)> {
 }
 
 /// Scale of the log-likelihood, below 1 since the pieces of evidence overlap (chosen on simulated calls).
-const TEMPER: f64 = 0.8;
+const TEMPER: f64 = 0.7;
 
 fn normalise(mut scores: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
     let top = scores
@@ -44,6 +44,10 @@ fn normalise(mut scores: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
 
 /// Range over which a third harmonic may lie, in decibels.
 const HARMONIC_RANGE_DB: f64 = 100.0;
+/// Range over which a carrier's level may lie, in decibels.
+const LEVEL_RANGE_DB: f64 = 120.0;
+/// How finely the setting of a recorder is known, in decibels.
+const LEVEL_ERROR_DB: f64 = 3.0;
 /// Range of the carrier's offset from nominal.
 const OFFSET_RANGE: f64 = 0.4;
 /// Range of `ln(f0 / carrier)`.
@@ -91,6 +95,9 @@ fn ln_likelihood(profile: &Profile, evidence: &Evidence) -> f64 {
             HARMONIC_RANGE_DB,
         )
     });
+    let level = evidence.level_db.map_or(0.0, |level| {
+        ln_density(profile.level_db, level, LEVEL_ERROR_DB, LEVEL_RANGE_DB)
+    });
     let offset = evidence.carrier_offset.map_or(0.0, |offset| {
         ln_density(profile.carrier_offset, offset, 0.0, OFFSET_RANGE)
     });
@@ -98,6 +105,7 @@ fn ln_likelihood(profile: &Profile, evidence: &Evidence) -> f64 {
         + interference.ln()
         + recording.ln()
         + dropouts.ln()
+        + level
         + harmonic
         + offset
         + ln_ring(profile, evidence.ring)

@@ -1,7 +1,7 @@
 //! Is a field there, is it at its frequency, does it stay?
 
 use crate::evidence::{DropoutEvidence, FieldEvidence};
-use crate::limits::{CARRIER_OFFSET, THIRD_HARMONIC_DB};
+use crate::limits::{CARRIER_OFFSET, LOW_LEVEL_DB, THIRD_HARMONIC_DB};
 use crate::measure::Measured;
 use crate::result::{Finding, FindingId, SignalKind, Weight};
 use crate::words::{kilohertz, percent};
@@ -10,6 +10,9 @@ use crate::words::{kilohertz, percent};
 ///
 /// A carrier behind a working ring stands 20 to 60 dB above a pickup's noise.
 const TRACE_SNR_DB: f64 = 6.0;
+
+/// Carrier over noise under which bursts of noise can look like drop-outs, in decibels.
+const STEADY_SNR_DB: f64 = 15.0;
 
 pub(super) fn field(measured: &Measured, findings: &mut Vec<Finding>) -> FieldEvidence {
     let snr_db = measured.carrier.snr_db;
@@ -54,6 +57,25 @@ pub(super) fn field(measured: &Measured, findings: &mut Vec<Finding>) -> FieldEv
     } else {
         FieldEvidence::Present
     }
+}
+
+/// The carrier's level, with a finding where it is so low that it may be no more than the driver's residue.
+pub(super) fn level(measured: &Measured, findings: &mut Vec<Finding>) -> Option<f64> {
+    let level_db = measured.level_db?;
+    if level_db < LOW_LEVEL_DB.value {
+        findings.push(Finding {
+            id: FindingId::CarrierPresent,
+            weight: Weight::Notable,
+            text: format!(
+                "The carrier is at {level_db:.0} dB of the recorder's full scale: hardly more than what a driver leaves at a broken ring, unless the pickup coil was held far away."
+            ),
+            value: Some(level_db),
+            limit: Some(LOW_LEVEL_DB.value),
+            unit: "dB",
+            origin: LOW_LEVEL_DB.origin,
+        });
+    }
+    Some(level_db)
 }
 
 pub(super) fn third_harmonic(measured: &Measured, findings: &mut Vec<Finding>) -> Option<f64> {
@@ -128,7 +150,11 @@ pub(super) fn dropouts(
         unit: "",
         origin: "a working driver keeps its level between switch-on and switch-off: common practice, no source",
     });
-    if count == 1 {
+    let noisy = measured
+        .carrier
+        .snr_db
+        .is_none_or(|snr_db| snr_db < STEADY_SNR_DB);
+    if count == 1 || noisy {
         DropoutEvidence::Doubtful
     } else {
         DropoutEvidence::Irregular

@@ -26,8 +26,10 @@ pub(super) fn key(
     let credible = measured
         .keys
         .first()
-        .is_some_and(|key| key.frame.is_some() || key.eb_n0_db >= CREDIBLE_EB_N0_DB);
-    if distinct > 1 || (credible && measured.listening.collision_ratio > 1.0) {
+        .is_some_and(|key| key.depth.value >= LOW_DEPTH.value && key.eb_n0_db >= CREDIBLE_EB_N0_DB);
+    // Beside a weak key, or in a field that drops out, what is left over is no second key.
+    let alone = credible && measured.field.dip_count == 0;
+    if distinct > 1 || (alone && measured.listening.collision_ratio > 1.0) {
         return collide(distinct, measured, findings);
     }
     match measured.keys.first() {

@@ -21,6 +21,7 @@ pub(crate) fn assess(
     let field = field::field(measured, &mut findings);
     let evidence = Evidence {
         field,
+        level_db: field::level(measured, &mut findings),
         third_harmonic_db: field::third_harmonic(measured, &mut findings),
         carrier_offset: field::carrier_offset(measured, &mut findings),
         ring: ring::ring(measured, &mut findings),

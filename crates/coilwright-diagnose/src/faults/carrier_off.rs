@@ -11,6 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::CarrierOff,
     prior: 0.03,
     field: [0.985, 0.01, 0.005],
+    level_db: &[normal(0.9, -8.0, 6.0), normal(0.1, -20.0, 10.0)],
     third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
     carrier_offset: &[normal(0.5, -0.06, 0.03), normal(0.5, 0.06, 0.03)],
     ring: [0.94, 0.01, 0.05],

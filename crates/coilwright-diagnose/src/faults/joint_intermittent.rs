@@ -11,6 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::JointIntermittent,
     prior: 0.05,
     field: [0.97, 0.02, 0.01],
+    level_db: &[normal(0.9, -8.0, 6.0), normal(0.1, -20.0, 10.0)],
     third_harmonic_db: &[normal(0.8, -28.0, 8.0), normal(0.2, -10.0, 8.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.75, 0.05, 0.2],

@@ -12,6 +12,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::NoField,
     prior: 0.1,
     field: [0.4, 0.2, 0.4],
+    level_db: &[normal(1.0, -50.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 4.0, 8.0)],
     carrier_offset: &[normal(0.9, 0.0, 0.004), normal(0.1, 0.0, 0.05)],
     ring: [0.1, 0.55, 0.35],

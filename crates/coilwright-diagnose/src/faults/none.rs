@@ -12,6 +12,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::None,
     prior: 0.2,
     field: [0.985, 0.01, 0.005],
+    level_db: &[normal(0.9, -8.0, 6.0), normal(0.1, -20.0, 10.0)],
     third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.94, 0.01, 0.05],

@@ -14,6 +14,8 @@ pub(crate) struct Profile {
     pub prior: f64,
     /// Share of present, trace, absent field.
     pub field: [f64; 3],
+    /// Carrier level over full scale, in decibels, of a recorder that is set for a working lock.
+    pub level_db: &'static [Normal],
     /// Third harmonic over fundamental, in decibels.
     pub third_harmonic_db: &'static [Normal],
     /// Carrier offset from nominal.

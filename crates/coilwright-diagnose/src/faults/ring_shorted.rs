@@ -11,6 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::RingShorted,
     prior: 0.05,
     field: [0.6, 0.2, 0.2],
+    level_db: &[normal(1.0, -48.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 2.0, 8.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.1, 0.6, 0.3],

@@ -11,6 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::TuningDrifted,
     prior: 0.06,
     field: [0.985, 0.01, 0.005],
+    level_db: &[normal(1.0, -14.0, 8.0)],
     third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
     carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.95, 0.005, 0.045],
@@ -23,7 +24,7 @@ pub(super) const PROFILE: Profile = Profile {
     recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -0.8, 0.6)],
     against_resonance: &[normal(0.5, -0.075, 0.035), normal(0.5, 0.075, 0.035)],
-    against_q: &[normal(1.0, 0.0, 0.15)],
+    against_q: &[normal(1.0, 0.03, 0.08)],
     sentence: "The antenna ring is off tune: its tuning capacitor (or the ring's inductance) has drifted.",
     cannot_split: "A raised resonance can also be metal near the ring; without a known-good capture only removing the metal tells.",
     next: &[

@@ -8,6 +8,8 @@ pub(crate) struct Measured {
     pub file: String,
     /// The recording itself.
     pub capture: CaptureSummary,
+    /// Carrier amplitude over the recorder's full scale, in decibels, where the format has one.
+    pub level_db: Option<f64>,
     /// What kind of signal it holds.
     pub signal: Signal,
     /// The carrier.

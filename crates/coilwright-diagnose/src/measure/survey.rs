@@ -132,6 +132,11 @@ fn assemble(
             .map(|noise| -noise - 10.0 * (info.sample_rate_hz / 2.0).log10()),
         third_harmonic_db: heard.third_harmonic_db,
     };
+    let level_db = carrier
+        .amplitude
+        .zip(info.full_scale)
+        .filter(|&(amplitude, full_scale)| amplitude > 0.0 && full_scale > 0.0)
+        .map(|(amplitude, full_scale)| 20.0 * (amplitude / full_scale).log10());
     let ring = match (tracked.signal.kind, carrier.frequency_hz) {
         (SignalKind::Direct | SignalKind::Aliased, Some(carrier_hz)) => ring::ring(
             &tracked.activity,
@@ -152,6 +157,7 @@ fn assemble(
         file: info.source.name,
         field: field::field(&tracked.activity, capture.length_samples),
         capture,
+        level_db,
         signal: tracked.signal,
         carrier,
         ring,

@@ -31,9 +31,9 @@ pub(crate) fn report(run: Run) {
     for code in [LineCode::Manchester, LineCode::Biphase] {
         println!("### {code:?}\n");
         print!("| Eb/N0 | theory |");
-        CLOCKS
-            .iter()
-            .for_each(|clocks| print!(" RF/{clocks}: errors / bits | rate | loss dB |"));
+        for clocks in CLOCKS {
+            print!(" RF/{clocks}: errors / bits | rate | loss dB |");
+        }
         println!("\n|---|---|{}", "---|---|---|".repeat(CLOCKS.len()));
         for eb_n0_db in 4..=8 {
             print!(

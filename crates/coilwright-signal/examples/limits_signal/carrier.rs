@@ -21,7 +21,9 @@ pub(crate) fn report(run: Run) {
     println!("white noise. Root mean square error of `estimate_tone` over the Cramér–Rao bound");
     println!("√(24 σ² / (A² N (N² − 1))) fs / 2π; SNR = A² / 2σ². The bar is 1.1.\n");
     print!("| SNR |");
-    LENGTHS.iter().for_each(|length| print!(" N = {length} |"));
+    for length in LENGTHS {
+        print!(" N = {length} |");
+    }
     println!("\n|---|{}", "---|".repeat(LENGTHS.len()));
     for snr_db in (0_u32..=90).step_by(10) {
         print!("| {snr_db} dB |");

@@ -206,6 +206,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
     fn a_clean_tone_with_offset_and_slope_is_found_to_single_precision() {
         for (length, frequency, phase) in
             [(64, 0.123, 0.4), (1000, 0.130_07, -2.9), (4097, 0.067, 3.0)]

@@ -2,7 +2,7 @@ use super::band::HIGH_PASS_HZ;
 use super::deviation::{Deviation, Stretch};
 use super::model::{Detection, Line, ListenOptions, Listening};
 use super::read::{Read, Reader};
-use super::search::Search;
+use super::search::{Found, Search};
 use super::signal::{Sampling, Signal};
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
@@ -102,9 +102,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         .filter(Read::has_frame);
     let read = read.or_else(|| {
         let found = search.ranked(&options.clocks_per_bit);
-        listening.detection = found
-            .first()
-            .map_or(listening.detection, |found| found.detection());
+        listening.detection = found.first().map_or(listening.detection, Found::detection);
         reader.read_first_with_frame(found)
     })?;
     listening.detection = read.found.detection();

@@ -92,7 +92,7 @@ impl Reader<'_> {
         let sampling = Sampling::of(self.stretch, clocks.into());
         let lines = &self.signal.lines;
         let sample_rate_hz = self.stretch.sample_rate_hz;
-        if sampling.decimation as f64 == self.deviation.step {
+        if sampling.decimation == self.deviation.step.round() as usize {
             return Some(Along::of(
                 self.deviation,
                 sample_rate_hz,

@@ -12,7 +12,7 @@ const VALUES_PER_BIT: f64 = 32.0;
 /// A carrier slightly above its nominal frequency does not cost a finer sampling.
 const TOLERANCE: f64 = 1.03;
 /// The high pass keeps at least this far below the bit rate.
-const HIGH_PASS_OF_BIT_RATE: f64 = 0.18;
+const HIGH_PASS_OF_BIT_RATE: f64 = 0.14;
 
 /// Noise is never taken to be less than what single precision makes of a value of 1 after some steps.
 const ROUNDING_POWER: f64 = 1e-13;

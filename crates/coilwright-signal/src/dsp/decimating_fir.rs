@@ -32,7 +32,7 @@ impl WithSimd for DecimatingFir<'_> {
 
     #[expect(
         clippy::inline_always,
-        reason = "it must be compiled for the features that were found at run time"
+        reason = "pulp compiles what is inlined here for each instruction set"
     )]
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
@@ -67,7 +67,7 @@ impl WithSimd for DecimatingFir<'_> {
 
 #[expect(
     clippy::inline_always,
-    reason = "it must be compiled for the features that were found at run time"
+    reason = "part of the kernel that pulp compiles for each instruction set"
 )]
 #[inline(always)]
 fn four<S: Simd>(
@@ -95,7 +95,7 @@ fn four<S: Simd>(
 
 #[expect(
     clippy::inline_always,
-    reason = "it must be compiled for the features that were found at run time"
+    reason = "part of the kernel that pulp compiles for each instruction set"
 )]
 #[inline(always)]
 fn one<S: Simd>(

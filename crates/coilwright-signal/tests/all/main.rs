@@ -10,6 +10,7 @@
 )]
 
 mod activity;
+mod bounds;
 mod listening;
 mod published_codes;
 mod published_frames;
