@@ -134,6 +134,10 @@ pub(crate) struct OutputArgs {
     /// Print JSON: one object for one capture, a list for several.
     #[arg(long)]
     pub(crate) json: bool,
+
+    /// Exit with 0 also when a fault is found or nothing can be told; what is refused still exits with 2.
+    #[arg(long)]
+    pub(crate) exit_zero: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -22,7 +22,8 @@ Exit codes:
   1  a fault was found
   2  wrong arguments, or an input could not be read
   3  cannot tell (decode: no frame was found)
-Of several captures the gravest decides: 2, then 1, then 3.";
+Of several captures the gravest decides: 2, then 1, then 3. With --exit-zero, 1
+and 3 become 0.";
 
 impl Status {
     /// The exit code of the process.
@@ -33,6 +34,15 @@ impl Status {
             Self::FaultFound => 1,
             Self::Refused => 2,
             Self::CannotTell => 3,
+        }
+    }
+
+    /// The same, or [`Clear`](Self::Clear) for what `--exit-zero` does not count.
+    pub(crate) fn or_clear(self, exit_zero: bool) -> Self {
+        if exit_zero && self != Self::Refused {
+            Self::Clear
+        } else {
+            self
         }
     }
 

@@ -37,5 +37,8 @@ pub(crate) fn run(arguments: &CheckArgs, streams: &mut Streams<'_>) -> Status {
             Err(error) => streams.refuse(&error),
         });
     }
-    report.finish(streams).max(status)
+    report
+        .finish(streams)
+        .max(status)
+        .or_clear(arguments.output.exit_zero)
 }

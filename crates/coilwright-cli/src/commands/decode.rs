@@ -28,5 +28,8 @@ pub(crate) fn run(arguments: &DecodeArgs, streams: &mut Streams<'_>) -> Status {
             Err(error) => streams.refuse(&error),
         });
     }
-    report.finish(streams).max(status)
+    report
+        .finish(streams)
+        .max(status)
+        .or_clear(arguments.output.exit_zero)
 }

@@ -13,6 +13,10 @@ const PREFIXED: [&str; 4] = ["Hz", "s", "V", "S/s"];
 /// An error below this share of the prefixed unit is written in the unit itself.
 const FINE: f64 = 1e-3;
 
+/// Decimal places that an estimate shows at most, and the last of them.
+const MOST_PLACES: usize = 3;
+const SMALLEST_SHOWN: f64 = 1e-3;
+
 /// A number of at most four significant digits with its unit, prefixed where that is usual, such as `125 kHz`.
 pub(crate) fn quantity(value: f64, unit: &str) -> String {
     let (scale, prefix) = prefix_for(value, unit);
@@ -28,18 +32,18 @@ pub(crate) fn quantity(value: f64, unit: &str) -> String {
 
 /// An estimate and its standard deviation in the same unit, such as `124.93 ± 0.05 kHz`.
 ///
-/// Digits stop at the second digit of the standard deviation.
+/// Digits stop at the second digit of the standard deviation; one that is too small to show is rounded up.
 pub(crate) fn estimate(estimate: Estimate, unit: &str) -> String {
     let (scale, prefix) = match prefix_for(estimate.value, unit) {
         (scale, _) if estimate.std_dev < FINE * scale && scale > 1.0 => (1.0, ""),
         usual => usual,
     };
-    let (value, std_dev) = (estimate.value / scale, estimate.std_dev / scale);
-    let places = if std_dev > 0.0 && std_dev.is_finite() {
-        decimals(std_dev, 2).min(3)
-    } else {
-        decimals(value, 4)
-    };
+    let (value, mut std_dev) = (estimate.value / scale, estimate.std_dev / scale);
+    let mut places = decimals(value, 4);
+    if std_dev > 0.0 && std_dev.is_finite() {
+        places = decimals(std_dev, 2).min(MOST_PLACES);
+        std_dev = std_dev.max(SMALLEST_SHOWN);
+    }
     format!("{value:.places$} ± {std_dev:.places$} {prefix}{unit}")
         .trim_end()
         .to_owned()
@@ -112,6 +116,10 @@ mod tests {
             "125003.210 ± 0.041 Hz"
         );
         assert_eq!(estimate(Estimate::new(14.26, 0.31), ""), "14.26 ± 0.31");
+        assert_eq!(
+            estimate(Estimate::new(125_003.21, 2e-5), "Hz"),
+            "125003.210 ± 0.001 Hz"
+        );
     }
 
     #[test]

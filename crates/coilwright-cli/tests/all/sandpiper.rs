@@ -49,6 +49,13 @@ fn the_healthy_lock() {
 }
 
 #[test]
+fn exit_zero_covers_faults_and_not_refusals() {
+    assert_eq!(run("check", "silent-key", &["--exit-zero"]).code, 0);
+    assert_eq!(run("decode", "silent-key", &["--exit-zero"]).code, 0);
+    assert_eq!(coilwright(&["check", "missing.wav", "--exit-zero"]).code, 2);
+}
+
+#[test]
 fn the_open_ring() {
     let run = run("check", "open-ring", &[]);
     assert_eq!(run.code, 1);
