@@ -26,6 +26,12 @@ pub(crate) fn weigh(evidence: &Evidence) -> Vec<(Fault, f64)> {
 /// Scale of the log-likelihood, below 1 since the pieces of evidence overlap (chosen on simulated calls).
 const TEMPER: f64 = 0.7;
 
+/// Probability that the profiles do not describe the call at all, spread evenly over the faults.
+///
+/// Without it, of 750 simulated calls 34 had a verdict stated at 0.90 and more, and 9 of those were wrong: what was missing
+/// there was no evidence but a better model. No verdict from one capture can be surer than this leaves.
+const MODEL_ERROR: f64 = 0.07;
+
 fn normalise(mut scores: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
     let top = scores
         .iter()
@@ -35,8 +41,9 @@ fn normalise(mut scores: Vec<(Fault, f64)>) -> Vec<(Fault, f64)> {
         score.1 = (score.1 - top).exp();
     }
     let total: f64 = scores.iter().map(|score| score.1).sum();
+    let even = (scores.len() as f64).recip();
     for score in &mut scores {
-        score.1 /= total;
+        score.1 = (1.0 - MODEL_ERROR) * score.1 / total + MODEL_ERROR * even;
     }
     scores.sort_by(|a, b| b.1.total_cmp(&a.1));
     scores

@@ -1,7 +1,7 @@
 //! What the key said.
 
 use crate::evidence::{FieldEvidence, KeyEvidence};
-use crate::limits::{LOW_DEPTH, VISIBLE_DEPTH};
+use crate::limits::{DETUNING, LOW_DEPTH, VISIBLE_DEPTH};
 use crate::measure::Measured;
 use crate::result::{Finding, FindingId, KeyFound, Weight};
 use crate::words::percent;
@@ -27,8 +27,8 @@ pub(super) fn key(
         .keys
         .first()
         .is_some_and(|key| key.depth.value >= LOW_DEPTH.value && key.eb_n0_db >= CREDIBLE_EB_N0_DB);
-    // Beside a weak key, or in a field that drops out, what is left over is no second key.
-    let alone = credible && measured.field.dip_count == 0;
+    // Beside a weak key, in a field that drops out or behind a ring far off tune, what is left over is no second key.
+    let alone = credible && measured.field.dip_count == 0 && in_tune(measured);
     if distinct > 1 || (alone && measured.listening.collision_ratio > 1.0) {
         return collide(distinct, measured, findings);
     }
@@ -36,6 +36,14 @@ pub(super) fn key(
         Some(key) if key.frame.is_some() => reads(key, findings),
         Some(key) if key.eb_n0_db >= CREDIBLE_EB_N0_DB => unreadable(key, findings),
         _ => silent(measured, findings),
+    }
+}
+
+/// Whether the ring, where it was measured, lies near the carrier.
+fn in_tune(measured: &Measured) -> bool {
+    match (measured.ring.resonance_hz, measured.carrier.frequency_hz) {
+        (Some(ring), Some(carrier)) => (ring.value / carrier.value).ln().abs() < DETUNING.value,
+        _ => true,
     }
 }
 

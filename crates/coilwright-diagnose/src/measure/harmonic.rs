@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 /// Samples that are used at most.
-const LONGEST: usize = 16_384;
+const LONGEST: usize = 4096;
 
 /// Level of the third harmonic over the fundamental in decibels, or `None` where the sample rate does not show it directly.
 pub(super) fn third_harmonic_db(

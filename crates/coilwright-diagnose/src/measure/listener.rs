@@ -77,6 +77,7 @@ impl Listener {
             top: 0.0,
             options: ListenOptions {
                 clocks_per_bit: CLOCKS_PER_BIT.to_vec(),
+                quantisation_step: info.step,
                 ..ListenOptions::default()
             },
             sums: Sums::default(),

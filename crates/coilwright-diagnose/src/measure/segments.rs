@@ -3,7 +3,7 @@
 use coilwright_signal::capture::{BlockSource, CaptureInfo, ReadError};
 
 /// Longest part of a segment, in seconds: enough to find a bit rate and several frames in.
-const SEGMENT_S: f64 = 0.4;
+const SEGMENT_S: f64 = 0.5;
 /// Shortest segment in samples, so that slow recordings are not cut into crumbs.
 const SEGMENT_MIN_SAMPLES: usize = 1 << 17;
 /// Longest segment in samples, which bounds the memory at very high sample rates.
@@ -31,6 +31,7 @@ pub(super) struct Segments<'a> {
     overlap: usize,
     width: usize,
     tail: Vec<f32>,
+    spare: Vec<Vec<f32>>,
     next_sample: u64,
     ended: bool,
 }
@@ -48,6 +49,7 @@ impl<'a> Segments<'a> {
             overlap: overlap * width,
             width,
             tail: Vec::new(),
+            spare: Vec::new(),
             next_sample: 0,
             ended: false,
         }
@@ -58,9 +60,11 @@ impl<'a> Segments<'a> {
         if self.ended {
             return Ok(None);
         }
-        let mut values = std::mem::take(&mut self.tail);
-        let fresh = values.len();
+        let fresh = self.tail.len();
+        let mut values = self.spare.pop().unwrap_or_default();
         values.resize(fresh + self.length, 0.0);
+        values[..fresh].copy_from_slice(&self.tail);
+        self.tail.clear();
         let mut filled = fresh;
         while filled < values.len() {
             let count = self.source.read_block(&mut values[filled..])?;
@@ -77,13 +81,19 @@ impl<'a> Segments<'a> {
         let first_sample = self.next_sample - (fresh / self.width) as u64;
         self.next_sample += ((filled - fresh) / self.width) as u64;
         if !self.ended {
-            self.tail = values[filled - self.overlap.min(filled)..].to_vec();
+            self.tail
+                .extend_from_slice(&values[filled - self.overlap.min(filled)..]);
         }
         Ok(Some(Segment {
             first_sample,
             fresh,
             values,
         }))
+    }
+
+    /// Takes the values of a segment that is done with, so that the next one needs no fresh memory.
+    pub(super) fn give_back(&mut self, values: Vec<f32>) {
+        self.spare.push(values);
     }
 
     /// Samples read so far.

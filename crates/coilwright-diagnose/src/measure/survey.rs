@@ -1,6 +1,6 @@
 //! Reads a capture segment by segment: one thread reads and finds the edges, another listens for keys.
 
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 
 use coilwright_signal::capture::{BlockSource, CaptureInfo, ReadError};
 use coilwright_signal::quality::{Quality, QualityMeter};
@@ -36,12 +36,18 @@ pub(crate) fn measure(
     let mut meter = QualityMeter::new(&info);
     let heard = std::thread::scope(|scope| {
         let (send, receive) = sync_channel(WAITING);
-        let listener = scope.spawn(|| listen(receive, Listener::new(&info)));
+        let (done, spare) = channel();
+        let first = Listener::new(&info);
+        let listener = scope.spawn(move || listen(receive, &done, first));
+        let line = Line {
+            pieces: &send,
+            spare: &spare,
+        };
         let read = read(
             &mut segments,
             &mut tracker,
             &mut meter,
-            &send,
+            &line,
             info.length,
             progress,
         );
@@ -72,11 +78,17 @@ pub(crate) fn measure(
     ))
 }
 
+/// To the listener and back.
+struct Line<'a> {
+    pieces: &'a SyncSender<Piece>,
+    spare: &'a Receiver<Vec<f32>>,
+}
+
 fn read(
     segments: &mut Segments<'_>,
     tracker: &mut Tracker,
     meter: &mut QualityMeter,
-    listener: &SyncSender<Piece>,
+    line: &Line<'_>,
     length: Option<u64>,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<(), ReadError> {
@@ -84,7 +96,12 @@ fn read(
         meter.push(&segment.values[segment.fresh..]);
         if let Some(carrier) = tracker.push(&segment) {
             // The listener only stops early when its thread died; the reading goes on for the other measurements.
-            let _ = listener.send(Piece { segment, carrier });
+            let _ = line.pieces.send(Piece { segment, carrier });
+        } else {
+            segments.give_back(segment.values);
+        }
+        while let Ok(values) = line.spare.try_recv() {
+            segments.give_back(values);
         }
         progress(Progress {
             samples: segments.samples_read(),
@@ -94,9 +111,11 @@ fn read(
     Ok(())
 }
 
-fn listen(pieces: Receiver<Piece>, mut listener: Listener) -> Heard {
+fn listen(pieces: Receiver<Piece>, done: &Sender<Vec<f32>>, mut listener: Listener) -> Heard {
     for piece in pieces {
         listener.take(&piece);
+        // The reader may have ended already; then nobody needs the memory.
+        let _ = done.send(piece.segment.values);
     }
     listener.finish()
 }

@@ -273,7 +273,7 @@ fn loudness(values: &[f32], width: usize) -> f64 {
                 for (later, earlier) in later.chunks_exact(16).zip(earlier.chunks_exact(16)) {
                     for lane in 0..16 {
                         let change = later[lane] - earlier[lane];
-                        lanes[lane] = change.mul_add(change, lanes[lane]);
+                        lanes[lane] += change * change;
                     }
                 }
                 f64::from(lanes.iter().sum::<f32>())
