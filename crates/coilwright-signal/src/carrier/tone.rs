@@ -194,6 +194,7 @@ fn accumulate<const N: usize>(
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
 
