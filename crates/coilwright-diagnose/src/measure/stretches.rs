@@ -9,8 +9,9 @@ use coilwright_signal::capture::SampleKind;
 const CYCLES: f64 = 64.0;
 /// Share of the largest level seen that counts as field on. A key changes the level by less than 20 %.
 const ON_SHARE: f64 = 0.35;
-/// Left out after a switch-on, in level readings (0.5 ms each at 125 kHz): the ring settles and the key wakes up.
-const SETTLE: usize = 3;
+/// Left out after the first reading with the field on (0.5 ms each at 125 kHz): the ring settles and the key wakes up. A reading
+/// looks at the start of its window only, so the switch-on itself lies up to one reading further back.
+const SETTLE: usize = 2;
 /// Shortest stretch that is worth demodulating, in level readings: about 10 ms.
 const SHORTEST: usize = 20;
 
@@ -121,7 +122,7 @@ mod tests {
     fn a_burst_is_found_without_its_settling() {
         let mut readings = vec![0.01; 100];
         readings[30..80].fill(0.5);
-        assert_eq!(stretches(&readings, 512, 0.5), vec![33 * 512..79 * 512]);
+        assert_eq!(stretches(&readings, 512, 0.5), vec![32 * 512..79 * 512]);
     }
 
     #[test]

@@ -11,6 +11,8 @@ const MAX_BITS: usize = 1024;
 /// Noise alone gives a contrast of 7 in fewer than 1 of 1000 stretches; what hum, lines and the settling of the field leave
 /// beside one key reached 13 in simulated captures, two keys there began at 80.
 const THRESHOLD: f64 = 25.0;
+/// Bits left out at each end, where the field settles and the high-pass runs in and out.
+const END_BITS: usize = 8;
 /// A second key moves the carrier by at least this share of the first; less is the first one's own distortion.
 const LEAST_SHARE: f64 = 0.12;
 
@@ -26,8 +28,9 @@ pub(super) fn find(
     noise_variance: f64,
 ) -> Option<Collision> {
     let all = ((sums.len() as f64 - start) / period) as usize;
-    let start = start + (all.saturating_sub(MAX_BITS) / 2) as f64 * period;
-    let values: Vec<f64> = symbols(sums, start, period).take(MAX_BITS).collect();
+    let inner = all.saturating_sub(2 * END_BITS).min(MAX_BITS);
+    let start = start + ((all - inner) / 2) as f64 * period;
+    let values: Vec<f64> = symbols(sums, start, period).take(inner).collect();
     if values.len() < MIN_BITS {
         return None;
     }
@@ -37,7 +40,7 @@ pub(super) fn find(
         .map(|phase| {
             let shifted: Vec<f64> =
                 symbols(sums, start + phase as f64 * period / PHASES as f64, period)
-                    .take(MAX_BITS)
+                    .take(inner)
                     .collect();
             unexplained(&shifted, &bits)
         })
