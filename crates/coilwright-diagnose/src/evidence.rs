@@ -64,8 +64,6 @@ pub(crate) enum KeyEvidence {
     Reads {
         /// `ln` of the depth.
         ln_depth: f64,
-        /// Smallest over mean soft bit.
-        margin: f64,
     },
     /// Something modulates, but no frame was read.
     Unreadable {

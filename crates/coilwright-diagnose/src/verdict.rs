@@ -144,7 +144,7 @@ fn ln_key(profile: &Profile, key: KeyEvidence) -> f64 {
     let depth =
         |ln_depth: f64| ln_density(profile.ln_depth, ln_depth, LN_DEPTH_ERROR, LN_DEPTH_RANGE);
     match key {
-        KeyEvidence::Reads { ln_depth, .. } => profile.key[0].ln() + depth(ln_depth),
+        KeyEvidence::Reads { ln_depth } => profile.key[0].ln() + depth(ln_depth),
         KeyEvidence::Unreadable { ln_depth } => profile.key[1].ln() + depth(ln_depth),
         KeyEvidence::Collide => profile.key[2].ln(),
         KeyEvidence::Silent => profile.key[3].ln(),

@@ -82,7 +82,6 @@ fn reads(key: &KeyFound, findings: &mut Vec<Finding>) -> KeyEvidence {
     depth_finding(key, weak, findings);
     KeyEvidence::Reads {
         ln_depth: key.depth.value.ln(),
-        margin: key.margin,
     }
 }
 

@@ -12,12 +12,9 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.6, 0.15, 0.25],
     level_db: &[normal(0.6, -10.0, 10.0), normal(0.4, -35.0, 15.0)],
     third_harmonic_db: &[normal(1.0, -20.0, 14.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.3, 0.2, 0.5],
     detuning: &[normal(1.0, 0.0, 0.1)],
-    ln_q: &[normal(1.0, 2.64, 0.6)],
     key: [0.2, 0.2, 0.05, 0.55],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.8, 0.15, 0.05],
     interference: [0.6, 0.25, 0.15],
     recording: [0.04, 0.26, 0.7],
@@ -25,7 +22,6 @@ pub(super) const PROFILE: Profile = Profile {
     against_resonance: &[normal(1.0, 0.0, 0.1)],
     against_q: &[normal(1.0, 0.0, 0.6)],
     sentence: "This capture does not carry the answer.",
-    cannot_split: "",
     next: &[
         (
             "Capture again: a second of signal with the lock switched on during it, the level at a third to two thirds of full scale.",
@@ -36,4 +32,5 @@ pub(super) const PROFILE: Profile = Profile {
             "More signal over the same noise.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

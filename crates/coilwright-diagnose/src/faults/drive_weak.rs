@@ -10,20 +10,8 @@ use crate::result::Fault;
 pub(super) const PROFILE: Profile = Profile {
     fault: Fault::DriveWeak,
     prior: 0.05,
-    field: [0.985, 0.01, 0.005],
     level_db: &[normal(1.0, -18.0, 9.0)],
-    third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
-    ring: [0.94, 0.01, 0.05],
-    detuning: &[normal(0.85, 0.0, 0.012), normal(0.15, 0.0, 0.03)],
-    ln_q: &[normal(1.0, 2.64, 0.6)],
-    key: [0.95, 0.025, 0.005, 0.02],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
-    dropouts: [0.97, 0.025, 0.005],
-    interference: [0.9, 0.09, 0.01],
-    recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -1.1, 0.45)],
-    against_resonance: &[normal(1.0, 0.0, 0.008)],
     against_q: &[normal(0.5, 0.0, 0.12), normal(0.5, -0.6, 0.5)],
     sentence: "The field is weaker than in the known-good capture, although the ring is in tune: the drive is weak.",
     cannot_split: "Without a known-good capture from the same place a weak drive looks like a pickup coil held further away.",
@@ -37,4 +25,5 @@ pub(super) const PROFILE: Profile = Profile {
             "The ratio stays: it is the drive. It changes: it was the pickup's place.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

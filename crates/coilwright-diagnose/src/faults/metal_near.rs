@@ -10,18 +10,11 @@ use crate::result::Fault;
 pub(super) const PROFILE: Profile = Profile {
     fault: Fault::MetalNear,
     prior: 0.08,
-    field: [0.985, 0.01, 0.005],
     level_db: &[normal(1.0, -13.0, 8.0)],
-    third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.85, 0.06, 0.09],
     detuning: &[normal(0.6, 0.05, 0.03), normal(0.4, 0.1, 0.05)],
     ln_q: &[normal(1.0, 2.4, 0.6)],
     key: [0.72, 0.08, 0.005, 0.195],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
-    dropouts: [0.97, 0.025, 0.005],
-    interference: [0.9, 0.09, 0.01],
-    recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -0.5, 0.5)],
     against_resonance: &[normal(1.0, 0.045, 0.03)],
     against_q: &[normal(0.7, -0.1, 0.12), normal(0.3, -0.5, 0.3)],
@@ -37,4 +30,5 @@ pub(super) const PROFILE: Profile = Profile {
             "The level follows the part: that part is the cause.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

@@ -19,7 +19,6 @@ pub(super) const PROFILE: Profile = Profile {
     detuning: &[normal(1.0, 0.0, 0.3)],
     ln_q: &[normal(1.0, 1.5, 1.2)],
     key: [0.005, 0.01, 0.005, 0.98],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.9, 0.08, 0.02],
     interference: [0.6, 0.25, 0.15],
     recording: [0.7, 0.2, 0.1],
@@ -38,4 +37,5 @@ pub(super) const PROFILE: Profile = Profile {
             "A resonance near the carrier proves ring and capacitor sound; then look at the drive, its supply and its wake-up signal.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

@@ -1,6 +1,6 @@
 //! The form in which each fault says what it does to the measurements.
 
-use crate::density::Normal;
+use crate::density::{Normal, normal};
 use crate::result::{Fault, NextStep};
 
 /// What a fault does to the measurements, and what to say and do about it.
@@ -51,6 +51,32 @@ pub(crate) struct Profile {
 }
 
 impl Profile {
+    /// A working lock with its key: what every fault starts from and names only its differences to.
+    ///
+    /// A fault states its own prior, sentence and next steps.
+    pub(super) const WORKING_LOCK: Self = Self {
+        fault: Fault::None,
+        prior: 0.0,
+        field: [0.985, 0.01, 0.005],
+        level_db: &[normal(0.9, -8.0, 6.0), normal(0.1, -20.0, 10.0)],
+        third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
+        carrier_offset: &[normal(1.0, 0.0, 0.004)],
+        ring: [0.94, 0.01, 0.05],
+        detuning: &[normal(0.85, 0.0, 0.012), normal(0.15, 0.0, 0.03)],
+        ln_q: &[normal(1.0, 2.64, 0.6)],
+        key: [0.95, 0.025, 0.005, 0.02],
+        ln_depth: &[normal(1.0, -3.4, 1.0)],
+        dropouts: [0.97, 0.025, 0.005],
+        interference: [0.9, 0.09, 0.01],
+        recording: [0.93, 0.06, 0.01],
+        against_level: &[normal(1.0, 0.0, 0.12)],
+        against_resonance: &[normal(1.0, 0.0, 0.008)],
+        against_q: &[normal(1.0, 0.0, 0.12)],
+        sentence: "",
+        cannot_split: "",
+        next: &[],
+    };
+
     /// The next steps as result values.
     pub(crate) fn next_steps(&self) -> Vec<NextStep> {
         self.next

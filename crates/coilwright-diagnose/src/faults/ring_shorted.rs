@@ -13,12 +13,10 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.6, 0.2, 0.2],
     level_db: &[normal(1.0, -48.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 2.0, 8.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.1, 0.6, 0.3],
     detuning: &[normal(1.0, 0.0, 0.3)],
     ln_q: &[normal(1.0, 1.2, 1.0)],
     key: [0.01, 0.01, 0.005, 0.975],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
     dropouts: [0.95, 0.04, 0.01],
     interference: [0.7, 0.2, 0.1],
     recording: [0.75, 0.17, 0.08],
@@ -37,4 +35,5 @@ pub(super) const PROFILE: Profile = Profile {
             "A visible pinch saves a new ring.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

@@ -10,18 +10,11 @@ use crate::result::Fault;
 pub(super) const PROFILE: Profile = Profile {
     fault: Fault::TuningDrifted,
     prior: 0.06,
-    field: [0.985, 0.01, 0.005],
     level_db: &[normal(1.0, -14.0, 8.0)],
-    third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.95, 0.005, 0.045],
     detuning: &[normal(0.5, -0.075, 0.035), normal(0.5, 0.075, 0.035)],
     ln_q: &[normal(1.0, 2.6, 0.6)],
     key: [0.75, 0.06, 0.005, 0.185],
-    ln_depth: &[normal(1.0, -3.4, 1.0)],
-    dropouts: [0.97, 0.025, 0.005],
-    interference: [0.9, 0.09, 0.01],
-    recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -0.8, 0.6)],
     against_resonance: &[normal(0.5, -0.075, 0.035), normal(0.5, 0.075, 0.035)],
     against_q: &[normal(1.0, 0.03, 0.08)],
@@ -37,4 +30,5 @@ pub(super) const PROFILE: Profile = Profile {
             "The resonance stays off: it is the tuning. It returns: it was metal.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

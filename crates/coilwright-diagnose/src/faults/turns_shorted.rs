@@ -13,15 +13,11 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.75, 0.15, 0.1],
     level_db: &[normal(1.0, -30.0, 13.0)],
     third_harmonic_db: &[normal(0.5, 0.0, 9.0), normal(0.5, -14.0, 10.0)],
-    carrier_offset: &[normal(1.0, 0.0, 0.004)],
     ring: [0.45, 0.15, 0.4],
     detuning: &[normal(0.5, 0.1, 0.15), normal(0.5, 0.3, 0.3)],
     ln_q: &[normal(0.8, 0.7, 0.5), normal(0.2, 1.6, 0.5)],
     key: [0.3, 0.1, 0.005, 0.595],
     ln_depth: &[normal(1.0, -4.5, 1.2)],
-    dropouts: [0.97, 0.025, 0.005],
-    interference: [0.9, 0.09, 0.01],
-    recording: [0.93, 0.06, 0.01],
     against_level: &[normal(1.0, -3.0, 1.4)],
     against_resonance: &[normal(0.6, 0.06, 0.06), normal(0.4, 0.2, 0.2)],
     against_q: &[normal(1.0, -1.6, 0.6)],
@@ -37,4 +33,5 @@ pub(super) const PROFILE: Profile = Profile {
             "Shorted turns lower the resistance by their share; metal does not change it.",
         ),
     ],
+    ..Profile::WORKING_LOCK
 };

@@ -133,11 +133,6 @@ impl Listener {
         self.sums.noise += seconds * 10.0_f64.powf(listening.noise_dbc_hz / 10.0);
         let heard = &mut self.heard;
         let summary = &mut heard.summary;
-        let ratio = listening.detection.statistic / listening.detection.threshold;
-        summary.modulation_ratio = summary.modulation_ratio.max(ratio);
-        if listening.detection.modulated {
-            summary.modulated_seconds += seconds;
-        }
         if let Some(collision) = &listening.collision {
             summary.collision_ratio = summary
                 .collision_ratio

@@ -31,10 +31,6 @@ pub(crate) struct Measured {
 pub(crate) struct ListeningSummary {
     /// Seconds of field that were listened to.
     pub seconds: f64,
-    /// Largest test statistic for a modulation over its threshold; above 1 something modulates.
-    pub modulation_ratio: f64,
-    /// Seconds in which something modulated the carrier.
-    pub modulated_seconds: f64,
     /// Smallest depth that would have been seen as a modulation.
     pub visible_depth: Option<f64>,
     /// Largest statistic for a superposition of two keys over its threshold; above 1 two keys answer.

@@ -53,7 +53,11 @@ pub(crate) fn measure(
         );
         drop(send);
         let heard = listener.join();
-        read.map(|()| heard.unwrap_or_default())
+        read?;
+        // Nothing heard would read as a silent key, so a listener that died must not pass for one.
+        heard.map_err(|_| CheckError::ListenerDied {
+            file: info.source.name.clone(),
+        })
     })?;
     let samples = segments.samples_read();
     if samples == 0 {
