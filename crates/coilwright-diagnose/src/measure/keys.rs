@@ -137,12 +137,10 @@ fn group(read: &KeyRead, frame: &FrameRead, bits: String) -> Group {
 fn without_frame(read: &KeyRead) -> KeyFound {
     KeyFound {
         modulation: read.modulation.to_owned(),
-        line_code: match read.line_code {
-            Some(LineCode::Manchester) => "manchester",
-            Some(LineCode::Biphase) => "biphase",
-            None => "manchester_or_biphase",
-        }
-        .to_owned(),
+        line_code: read
+            .line_code
+            .map_or("manchester_or_biphase", LineCode::identifier)
+            .to_owned(),
         clocks_per_bit: read.clocks_per_bit,
         depth: read.depth,
         eb_n0_db: read.eb_n0_db,

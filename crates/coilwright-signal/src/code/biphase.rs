@@ -2,6 +2,8 @@
 //!
 //! It is a differential code: inverting every level changes no bit, so there is no polarity to guess.
 
+use super::trellis::{Machine, Step};
+
 /// Which bit value has the mid-bit transition.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Convention {
@@ -72,5 +74,21 @@ pub(crate) fn differential(before: f32, after: f32) -> f32 {
         weaker
     } else {
         -weaker
+    }
+}
+
+/// The code as a machine, 0 having the mid-bit transition: the state is the level before.
+pub(super) struct Biphase;
+
+impl Machine for Biphase {
+    const STATES: usize = 2;
+
+    fn step(state: usize, bit: u8) -> Step {
+        let first = state as u8 ^ 1;
+        let second = first ^ 1 ^ bit;
+        Step {
+            levels: [first, second],
+            next: usize::from(second),
+        }
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! The level that a receiver sees may be inverted against the modulator, so a decoder tries both conventions.
 
+use super::trellis::{Machine, Step};
+
 /// Which direction of the mid-bit transition is a 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Convention {
@@ -44,4 +46,18 @@ pub fn decode_soft(half_bits: &[f32], convention: Convention) -> Vec<f32> {
         .iter()
         .map(|[first, second]| sign * (second - first))
         .collect()
+}
+
+/// The code as a machine, 1 being high then low: one state.
+pub(super) struct Manchester;
+
+impl Machine for Manchester {
+    const STATES: usize = 1;
+
+    fn step(_: usize, bit: u8) -> Step {
+        Step {
+            levels: [bit, 1 - bit],
+            next: 0,
+        }
+    }
 }

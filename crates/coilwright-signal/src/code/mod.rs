@@ -6,5 +6,12 @@
 
 pub mod biphase;
 pub mod crc;
+pub mod differential_biphase;
+mod line_code;
 pub mod manchester;
+pub mod miller;
+pub mod nrz;
 pub mod parity;
+mod trellis;
+
+pub use line_code::LineCode;

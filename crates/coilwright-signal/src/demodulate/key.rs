@@ -1,11 +1,15 @@
-use super::biphase::cyclic_soft_bits;
-use super::fold::fold;
-use super::hits::{Hit, READINGS, Reading, hard_hits, soft_bits};
-use super::model::{BitTimes, FrameRead, KeyRead, LineCode};
-use super::soft_frame::{SoftFrame, SoftRead};
+use super::model::{BitTimes, FrameRead, KeyRead};
 use crate::Estimate;
+use crate::code::LineCode;
+use crate::frame::FrameKind;
+use crate::frame::soft::{Coding, FrameHit, FramesRead, SoftValues, read};
+
+/// Frames that keys send without pause.
+const KINDS: [FrameKind; 2] = [FrameKind::ReadOnly64, FrameKind::FdxB];
 
 /// Symbols on one bit clock, with what is needed to place and weigh them.
+///
+/// A symbol is both a Manchester bit, high then low for 1, and the transition between two biphase bits.
 pub(super) struct Symbols {
     /// First half-bit less second, halved: ± the deviation.
     pub values: Vec<f32>,
@@ -21,6 +25,13 @@ pub(super) struct Symbols {
 struct Size {
     amplitude: f64,
     variance: f64,
+}
+
+impl Size {
+    /// What turns a symbol into a log-likelihood ratio.
+    fn ratio(&self) -> f32 {
+        (2.0 * self.amplitude / self.variance.max(1e-30)) as f32
+    }
 }
 
 impl Symbols {
@@ -41,72 +52,48 @@ impl Symbols {
         }
     }
 
-    /// What the symbols say: frames by hard bits, else by folding the repeats, else bits alone.
+    /// What the symbols say: frames, else bits alone.
     pub(super) fn read(&self) -> KeyRead {
+        const CODES: [LineCode; 2] = [LineCode::Manchester, LineCode::Biphase];
         let size = self.size();
-        let ratio = 2.0 * size.amplitude / size.variance.max(1e-30);
-        let hits = hard_hits(&self.values, ratio);
-        if let Some(first) = hits.first() {
-            let (code, inverted) = (first.reading.code, first.reading.inverted);
-            let repeats = hits.len();
-            let frames = hits.into_iter().map(|hit| self.frame_read(hit)).collect();
-            return self.key(&size, Some(code), inverted, frames, repeats);
-        }
-        match self.folded(ratio) {
-            Some((code, read, repeats)) => {
-                let inverted = read.inverted;
-                let span = self
-                    .bit_times(code)
-                    .span(0, soft_bits(&self.values, code).len());
-                let frame = FrameRead {
-                    frame: read.frame,
-                    span,
-                    inverted,
-                    corrected_bits: read.corrected_bits,
-                };
-                self.key(&size, Some(code), inverted, vec![frame], repeats)
+        let ratio = size.ratio();
+        let ratios: Vec<f32> = self.values.iter().map(|value| ratio * value).collect();
+        let sources = CODES.map(|code| SoftValues {
+            ratios: &ratios,
+            coding: coding(code),
+        });
+        match read(&sources, &KINDS) {
+            Some(FramesRead {
+                source,
+                inverted,
+                hits,
+                repeats,
+            }) => {
+                let code = CODES[source];
+                let frames = hits
+                    .into_iter()
+                    .map(|hit| self.frame_read(code, inverted, hit))
+                    .collect();
+                self.key(&size, Some(code), inverted, frames, repeats)
             }
             None => self.key(&size, None, false, Vec::new(), 0),
         }
     }
 
-    fn frame_read(&self, hit: Hit) -> FrameRead {
-        let Reading {
-            code,
-            kind,
-            inverted,
-        } = hit.reading;
-        let span = self.bit_times(code).span(hit.first_bit, kind.length_bits());
+    fn frame_read(&self, code: LineCode, inverted: bool, hit: FrameHit) -> FrameRead {
         FrameRead {
+            span: self.bit_times(code).span(hit.first_bit, hit.from_bits),
             frame: hit.frame,
-            span,
             inverted,
-            corrected_bits: 0,
+            corrected_bits: hit.corrected_bits,
         }
-    }
-
-    /// The frame in the mean of the repeats, with the number of repeats that went in.
-    fn folded(&self, ratio: f64) -> Option<(LineCode, SoftRead, usize)> {
-        READINGS.iter().find_map(|&(code, kind)| {
-            let folded = fold(&self.values, kind.length_bits())?;
-            let bits = match code {
-                LineCode::Manchester => folded.symbols.clone(),
-                LineCode::Biphase => cyclic_soft_bits(&folded.symbols, folded.closing_sign),
-            };
-            let ratios: Vec<f64> = bits
-                .iter()
-                .map(|&bit| ratio * folded.repeats * f64::from(bit))
-                .collect();
-            let read = SoftFrame::of(kind).decode(&ratios)?;
-            Some((code, read, folded.repeats as usize))
-        })
     }
 
     /// Biphase bits lie between the middles of two symbols.
     fn bit_times(&self, code: LineCode) -> BitTimes {
-        let shift = match code {
-            LineCode::Manchester => 0.0,
-            LineCode::Biphase => 0.5 * self.times.period,
+        let shift = match coding(code) {
+            Coding::Direct => 0.0,
+            Coding::Differential => 0.5 * self.times.period,
         };
         BitTimes {
             first: self.times.first + shift,
@@ -123,7 +110,7 @@ impl Symbols {
         repeats: usize,
     ) -> KeyRead {
         let reading = code.unwrap_or(LineCode::Manchester);
-        let mut soft = soft_bits(&self.values, reading);
+        let mut soft = coding(reading).soft_bits(&self.values);
         if inverted {
             for bit in &mut soft {
                 *bit = -*bit;
@@ -152,5 +139,13 @@ impl Symbols {
             frames,
             repeats,
         }
+    }
+}
+
+/// How symbols spell the bits of a line code.
+fn coding(code: LineCode) -> Coding {
+    match code {
+        LineCode::Biphase => Coding::Differential,
+        _ => Coding::Direct,
     }
 }

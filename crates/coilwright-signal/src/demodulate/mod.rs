@@ -5,26 +5,21 @@
 
 mod axis;
 mod band;
-mod biphase;
 mod clock;
 mod collision;
 mod deviation;
-mod fold;
-mod hits;
 mod key;
 mod lines;
 mod listen;
-mod manchester;
 mod model;
 mod rate;
 mod read;
 mod search;
 mod signal;
-mod soft_frame;
 mod timing;
 
+pub use crate::code::LineCode;
 pub use listen::listen;
 pub use model::{
-    Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, LineCode, ListenOptions,
-    Listening,
+    Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
 };

@@ -1,5 +1,6 @@
 use serde::Serialize;
 
+use crate::code::LineCode;
 use crate::frame::Frame;
 use crate::{Estimate, Span};
 
@@ -66,16 +67,6 @@ pub struct Detection {
     pub threshold: f64,
     /// The bit length that fits best, in carrier periods.
     pub clocks_per_bit: Option<u32>,
-}
-
-/// The line code of a read key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LineCode {
-    /// Direction of the mid-bit transition.
-    Manchester,
-    /// Transition at every boundary; a second one in mid-bit for one of the values.
-    Biphase,
 }
 
 /// One key's answer.

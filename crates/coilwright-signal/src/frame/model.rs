@@ -1,6 +1,6 @@
 use serde::{Serialize, Serializer};
 
-use super::{FdxB, ReadOnly64};
+use super::{Iso11784, ReadOnly64, Sia26};
 
 /// Which published frame it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -11,24 +11,22 @@ pub enum FrameKind {
     ReadOnly64,
     /// 128 bits, ISO 11784/11785 full duplex.
     FdxB,
+    /// 112 bits, ISO 11784/11785 half duplex.
+    Hdx,
+    /// 26 bits, SIA AC-01.
+    #[serde(rename = "sia_26")]
+    Sia26,
 }
 
 impl FrameKind {
-    /// The name used in machine-readable output: `read_only_64`, `fdx_b`.
+    /// The name used in machine-readable output: `read_only_64`, `fdx_b`, `hdx`, `sia_26`.
     #[must_use]
     pub const fn identifier(self) -> &'static str {
         match self {
             Self::ReadOnly64 => "read_only_64",
             Self::FdxB => "fdx_b",
-        }
-    }
-
-    /// Returns the length of the frame in bits.
-    #[must_use]
-    pub const fn length_bits(self) -> usize {
-        match self {
-            Self::ReadOnly64 => super::read_only_64::LENGTH_BITS,
-            Self::FdxB => super::fdx_b::LENGTH_BITS,
+            Self::Hdx => "hdx",
+            Self::Sia26 => "sia_26",
         }
     }
 }
@@ -58,7 +56,11 @@ pub enum FrameFields {
     /// Fields of the 64-bit read-only frame.
     ReadOnly64(ReadOnly64),
     /// Fields of the ISO 11784/11785 full-duplex frame.
-    FdxB(FdxB),
+    FdxB(Iso11784),
+    /// Fields of the ISO 11784/11785 half-duplex telegram.
+    Hdx(Iso11784),
+    /// Fields of the SIA AC-01 word.
+    Sia26(Sia26),
 }
 
 /// A frame as it was sent, with its meaning and its checks.
@@ -69,7 +71,8 @@ pub struct Frame {
     /// The bits as sent, first bit first; serialised as a string of 0 and 1.
     #[serde(serialize_with = "as_text")]
     pub bits: Vec<u8>,
-    /// The payload in hexadecimal, most significant digit first: 10 digits for the read-only frame, 16 for FDX-B.
+    /// The payload in hexadecimal, most significant digit first: 10 digits for the read-only
+    /// frame, 16 for FDX-B and HDX, 6 for SIA AC-01.
     pub payload: String,
     /// The payload field by field.
     pub fields: FrameFields,

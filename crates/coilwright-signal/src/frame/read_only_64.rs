@@ -9,6 +9,7 @@
 
 use serde::Serialize;
 
+use super::layout::{Form, Layout, Sending};
 use super::{Check, Frame, FrameFields, FrameKind};
 use crate::code::parity;
 
@@ -20,6 +21,13 @@ const ROWS: usize = 10;
 const COLUMNS: usize = 4;
 const ROW_BITS: usize = COLUMNS + 1;
 const COLUMN_PARITY: usize = HEADER_BITS + ROWS * ROW_BITS;
+
+pub(super) const LAYOUT: Layout = Layout {
+    length_bits: LENGTH_BITS,
+    sending: Sending::Endless,
+    check: |bits| Some(check(bits.try_into().ok()?)),
+    forms,
+};
 
 /// The fields of the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -92,16 +100,19 @@ pub fn is_valid(bits: &[u8; LENGTH_BITS]) -> bool {
         && (0..COLUMNS).all(|column| column_sum(bits, column) == 0)
 }
 
-/// The bits that are the same in every frame.
-pub(crate) fn known_bits() -> [Option<u8>; LENGTH_BITS] {
-    let mut known = [None; LENGTH_BITS];
+fn forms() -> Vec<Form> {
+    let mut known = vec![None; LENGTH_BITS];
     known[..HEADER_BITS].fill(Some(1));
     known[LENGTH_BITS - 1] = Some(0);
-    known
+    vec![Form {
+        known,
+        syndromes: syndromes().to_vec(),
+        target: 0,
+    }]
 }
 
 /// For each bit, which of the 14 parity checks it enters, as a bit set.
-pub(crate) fn syndromes() -> [u32; LENGTH_BITS] {
+fn syndromes() -> [u32; LENGTH_BITS] {
     std::array::from_fn(|position| {
         let Some(index) = position
             .checked_sub(HEADER_BITS)

@@ -17,4 +17,5 @@ mod published_frames;
 mod quality;
 mod readers;
 mod recognising;
+mod soft_frames;
 mod synthetic;

@@ -1,6 +1,8 @@
 //! Line codes and checks against the published vectors in `testdata/published/signal`.
 
-use coilwright_signal::code::{biphase, crc, manchester, parity};
+use coilwright_signal::code::{
+    LineCode, biphase, crc, differential_biphase, manchester, miller, nrz, parity,
+};
 use serde_json::Value;
 
 use crate::published_frames::{bits, load};
@@ -61,6 +63,70 @@ fn biphase_follows_both_conventions_from_either_level() {
             );
         }
     });
+}
+
+#[test]
+fn nrz_follows_its_definition() {
+    each_vector(|data, vector| {
+        let levels = bits(&vector["nrz_l"]);
+        assert_eq!(nrz::encode(data), levels);
+        assert_eq!(hard(&nrz::decode_soft(&soft(&levels))), data);
+    });
+}
+
+#[test]
+fn miller_follows_its_definition_from_either_bit() {
+    each_vector(|data, vector| {
+        for (bit, name) in [(0, "miller_init0_prev0"), (1, "miller_init0_prev1")] {
+            let levels = bits(&vector[name]);
+            let before = miller::Before { level: 0, bit };
+            assert_eq!(miller::encode(data, before), levels, "{name}");
+            let inverted: Vec<f32> = soft(&levels).iter().map(|value| -value).collect();
+            for values in [soft(&levels), inverted] {
+                let decoded = miller::decode_soft(&values);
+                assert_eq!(hard(&decoded), data, "{name}");
+                assert!(decoded.iter().all(|bit| bit.abs() > 0.4), "{decoded:?}");
+            }
+        }
+    });
+}
+
+#[test]
+fn differential_biphase_follows_its_definition() {
+    each_vector(|data, vector| {
+        let levels = bits(&vector["diff_manchester_802_5_init0"]);
+        assert_eq!(differential_biphase::encode(data, 0), levels);
+        let decoded = differential_biphase::decode_soft(&soft(&levels));
+        assert_eq!(decoded[0], 0.0);
+        assert_eq!(hard(&decoded)[1..], data[1..]);
+        // Half a bit later it is biphase-space: the same bits.
+        let shifted = biphase::decode_soft(&soft(&levels)[1..], biphase::Convention::Space);
+        assert_eq!(hard(&shifted), data[1..]);
+    });
+}
+
+#[test]
+fn the_evidence_is_largest_for_the_code_that_was_sent() {
+    // Of each code, half-bits with a ratio of 8 each; the vector of all bits tells them apart.
+    let file = load("line_code_vectors.json");
+    let vector = &file["vectors"][0];
+    for (code, name) in [
+        (LineCode::Manchester, "manchester_ge_thomas"),
+        (LineCode::Biphase, "biphase_space_FM0_init0"),
+        (LineCode::Nrz, "nrz_l"),
+        (LineCode::Miller, "miller_init0_prev0"),
+    ] {
+        let ratios: Vec<f32> = soft(&bits(&vector[name]))
+            .iter()
+            .map(|value| 8.0 * value)
+            .collect();
+        let evidence = LineCode::ALL.map(|code| (code.evidence(&ratios), code));
+        let best = evidence.iter().max_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
+        assert_eq!(best.1, code, "{evidence:?}");
+        // ln 2 for each of the eight bits, less at most the unknown start.
+        assert!((best.0 - 8.0 * 2.0_f64.ln()).abs() < 2.0, "{evidence:?}");
+        assert_eq!(hard(&code.soft_bits(&ratios)), bits(&vector["data"]));
+    }
 }
 
 #[test]

@@ -3,7 +3,9 @@
 use std::path::PathBuf;
 
 use coilwright_signal::code::{crc::KERMIT, manchester};
-use coilwright_signal::frame::{FdxB, FrameFields, ReadOnly64, fdx_b, read_only_64};
+use coilwright_signal::frame::{
+    FdxB, FrameFields, FrameKind, Issuer, ReadOnly64, Sia26, fdx_b, hdx, read_only_64, sia_26,
+};
 use serde_json::Value;
 
 pub(crate) fn path(file: &str) -> PathBuf {
@@ -171,4 +173,113 @@ fn a_frame_serialises_with_its_bits_as_text() {
     );
     assert_eq!(json["payload"], "0102030405");
     assert_eq!(json["checks"][0]["passed"], true);
+}
+
+#[test]
+fn hdx_telegrams_match_the_worked_examples() {
+    let file = load("hdx_examples.json");
+    for example in file.as_array().unwrap() {
+        let fields = FdxB {
+            animal: number(&example["animal"]) == 1,
+            reserved: 0,
+            data_block: false,
+            country: u16::try_from(number(&example["country"])).unwrap(),
+            national: number(&example["national"]),
+            trailer: 0,
+        };
+        let sent = bits(&example["telegram112"]);
+        assert_eq!(hdx::encode(&fields).to_vec(), sent, "{}", example["note"]);
+        let frame = FrameKind::Hdx.check(&sent).unwrap();
+        assert!(frame.is_valid());
+        assert_eq!(frame.payload, example["id64_hex"].as_str().unwrap());
+        assert_eq!(frame.fields, FrameFields::Hdx(fields));
+        let ones = sent.iter().filter(|&&bit| bit == 1).count();
+        assert_eq!(ones as u64, number(&example["ones"]));
+    }
+}
+
+#[test]
+fn every_single_bit_error_of_an_hdx_telegram_is_seen_or_is_in_the_trailer() {
+    let good = bits(&load("hdx_examples.json")[1]["telegram112"]);
+    for position in 0..hdx::LENGTH_BITS {
+        let mut bad = good.clone();
+        bad[position] ^= 1;
+        let frame = FrameKind::Hdx.check(&bad).unwrap();
+        assert_eq!(frame.is_valid(), position >= 88, "bit {position}");
+    }
+}
+
+#[test]
+fn sia_26_words_match_the_worked_examples() {
+    let file = load("sia26_examples.json");
+    for example in file.as_array().unwrap() {
+        let fields = Sia26 {
+            site: u8::try_from(number(&example["facility"])).unwrap(),
+            card: u16::try_from(number(&example["card"])).unwrap(),
+        };
+        let sent = bits(&example["bits26"]);
+        assert_eq!(sia_26::encode(&fields).to_vec(), sent);
+        let frame = FrameKind::Sia26.check(&sent).unwrap();
+        assert!(frame.is_valid());
+        assert_eq!(frame.fields, FrameFields::Sia26(fields));
+        for position in 0..sent.len() {
+            let mut bad = sent.clone();
+            bad[position] ^= 1;
+            assert!(!FrameKind::Sia26.check(&bad).unwrap().is_valid());
+        }
+    }
+    // The odd parity of nothing is 1, so silence is no word.
+    assert!(!sia_26::check(&[0; 26]).is_valid());
+}
+
+#[test]
+fn the_fields_of_later_editions_lie_where_they_say() {
+    // Bits 2 to 15: 101 11001 00110 1, written by hand.
+    let code = FdxB {
+        animal: true,
+        reserved: 0b10_1110_0100_1101,
+        data_block: false,
+        country: 276,
+        national: 1,
+        trailer: 0,
+    };
+    assert_eq!(
+        (
+            code.retagging_counter(),
+            code.user_information(),
+            code.reserved_for_future()
+        ),
+        (0b101, 0b11001, 0b00110)
+    );
+    assert!(code.is_advanced());
+    assert_eq!(code.identification() >> 49, 0b110_1110_0100_1101);
+    let issuers =
+        [0, 276, 899, 900, 998, 999, 1000].map(|country| FdxB { country, ..code }.issuer());
+    assert_eq!(
+        issuers,
+        [
+            Issuer::Unassigned,
+            Issuer::Country,
+            Issuer::Country,
+            Issuer::Manufacturer,
+            Issuer::Manufacturer,
+            Issuer::Test,
+            Issuer::Unassigned,
+        ]
+    );
+    let json = serde_json::to_value(code).unwrap();
+    assert_eq!(
+        (&json["retagging_counter"], &json["advanced"]),
+        (&5.into(), &true.into())
+    );
+}
+
+#[test]
+fn a_frame_of_the_wrong_length_is_none() {
+    for kind in FrameKind::ALL {
+        let length = kind.length_bits();
+        assert!(kind.check(&vec![0; length]).is_some());
+        assert!(kind.check(&vec![0; length - 1]).is_none());
+        assert!(kind.check(&vec![0; length + 1]).is_none());
+    }
 }
