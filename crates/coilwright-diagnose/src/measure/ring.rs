@@ -43,6 +43,7 @@ pub(super) fn ring<'a>(
     }
     let options = RingDownOptions {
         quantisation_step: context.quantisation_step,
+        start_delay_s: guard_samples(context) as f64 / context.sample_rate_hz,
         ..RingDownOptions::default()
     };
     let cuts = |records: &[Record<'a>]| {
@@ -80,6 +81,11 @@ pub(super) fn ring<'a>(
     }
 }
 
+fn guard_samples(context: RingContext) -> u64 {
+    let samples_per_cycle = context.sample_rate_hz / context.carrier_hz.value;
+    (GUARD_CYCLES * samples_per_cycle).ceil().max(2.0) as u64
+}
+
 /// A record to fit: where it starts in the capture, and its samples.
 struct Record<'a> {
     first_sample: u64,
@@ -93,7 +99,7 @@ fn records<'a>(
     context: RingContext,
 ) -> Vec<Record<'a>> {
     let samples_per_cycle = context.sample_rate_hz / context.carrier_hz.value;
-    let guard = (GUARD_CYCLES * samples_per_cycle).ceil().max(2.0) as u64;
+    let guard = guard_samples(context);
     let longest = (RECORD_CYCLES * samples_per_cycle) as usize;
     let shortest = (SHORTEST_CYCLES * samples_per_cycle) as usize;
     let cut = |edge: &Edge, window: &'a EdgeWindow| {

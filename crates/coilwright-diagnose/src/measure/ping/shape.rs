@@ -76,7 +76,8 @@ fn ping_at(envelope: &[f32], start: usize, least: f32, opens: Opening) -> Option
         (0 | 1, _) => return None,
         _ => envelope[start - 2],
     };
-    if level < ABRUPT * before {
+    let falls = start > 0 && level < envelope[start - 1];
+    if falls || level < ABRUPT * before {
         return None;
     }
     let rise = &envelope[start..envelope.len().min(start + RISE_BLOCKS + 1)];
