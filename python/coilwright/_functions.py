@@ -9,7 +9,7 @@ from . import _core
 from ._result import Check, EdgeTrace, KeyFound, check_from_json
 
 CaptureOrPath = Union[_core.Capture, str, "os.PathLike[str]"]
-SignalKind = Literal["direct", "aliased", "envelope", "complex_baseband"]
+SignalKind = Literal["direct", "aliased", "envelope", "complex_baseband", "ring_down"]
 
 
 def check(
@@ -29,7 +29,7 @@ def check(
         A known-good capture of the same lock, taken the same way.
     nominal_hz : float, optional
         Nominal carrier in hertz; decided from the capture where it is not given.
-    signal_kind : {"direct", "aliased", "envelope", "complex_baseband"}, optional
+    signal_kind : {"direct", "aliased", "envelope", "complex_baseband", "ring_down"}, optional
         What the samples are; decided from the capture where it is not given.
 
     Returns

@@ -72,7 +72,7 @@ class CaptureSummary:
 class Signal:
     """What kind of signal the samples hold, and why that is thought."""
 
-    kind: Literal["direct", "aliased", "envelope", "complex_baseband", "no_carrier"]
+    kind: Literal["direct", "aliased", "envelope", "complex_baseband", "ring_down", "no_carrier"]
     forced: bool
     zone: int
     inverted: bool
@@ -153,20 +153,30 @@ class EdgePole:
 
 
 @dataclasses.dataclass(frozen=True)
+class RingDown:
+    """The pings of a ring-down capture: the ring tapped by a pulse, without a drive. At most 64 spans are listed."""
+
+    pole: Optional[EdgePole]
+    pings: tuple[Span, ...] = dataclasses.field(repr=False)
+    ping_count: int
+
+
+@dataclasses.dataclass(frozen=True)
 class Ring:
-    """The antenna ring from its own switching edges: undamped resonance in hertz and loaded Q."""
+    """The antenna ring from its own switching edges or pings: undamped resonance in hertz and loaded Q."""
 
     resonance_hz: Optional[Estimate]
     q: Optional[Estimate]
     turn_on: Optional[EdgePole]
     turn_off: Optional[EdgePole]
+    ring_down: Optional[RingDown]
     tail: Literal["free", "held", "gone", "not_seen"]
     reason: str
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class EdgeTrace:
-    """One switching edge with the ring's fit: float32 arrays of the same shape (n,), in the capture's unit."""
+    """One switching edge or ping with the ring's fit: float32 arrays of the same shape (n,), in the capture's unit."""
 
     first_sample: int
     samples: npt.NDArray[np.float32] = dataclasses.field(repr=False)
@@ -283,7 +293,7 @@ class Check:
     verdict: Verdict
     cautions: tuple[str, ...]
     trace: Optional[EdgeTrace] = dataclasses.field(default=None, compare=False)
-    """One edge of the ring with its fit, for `coilwright.plot.edge_fit`; not part of the JSON form."""
+    """One edge or ping of the ring with its fit, for `coilwright.plot.edge_fit`; not part of the JSON form."""
 
     def __repr__(self) -> str:
         carrier = self.carrier.frequency_hz

@@ -23,7 +23,7 @@ def capture(capture: Capture, check: Optional[Check] = None, *, ax: Optional[Axe
     capture : Capture
         Complex samples are drawn as their magnitude.
     check : Check, optional
-        Its bursts are shaded, frames of keys underlined, switching edges and sudden losses of level marked.
+        Its bursts and pings are shaded, frames of keys underlined, switching edges and sudden losses of level marked.
     ax : matplotlib.axes.Axes, optional
         Where to draw; new axes where it is not given.
 
@@ -44,7 +44,7 @@ def capture(capture: Capture, check: Optional[Check] = None, *, ax: Optional[Axe
 
 
 def edge_fit(check: Check, *, ax: Optional[Axes] = None) -> Axes:
-    """Draw the samples after one switching edge and the ring's fit on top.
+    """Draw the samples after one switching edge or ping and the ring's fit on top.
 
     Parameters
     ----------
@@ -72,7 +72,7 @@ def edge_fit(check: Check, *, ax: Optional[Axes] = None) -> Axes:
     ax.plot(time, trace.fitted, color="C1", label=fit)
     ax.set_xlabel("time in ms")
     ax.set_ylabel(_unit_label(check.capture.unit))
-    ax.set_title(f"{check.file}: ring after an edge")
+    ax.set_title(f"{check.file}: ring after {'an edge' if check.ring.ring_down is None else 'a ping'}")
     ax.legend(loc="upper right", fontsize="small")
     return ax
 
@@ -108,6 +108,9 @@ def _draw_spans(ax: Axes, capture: Capture, check: Check) -> None:
     for number, edge in enumerate(check.field.edges):
         label = "switching edge" if number == 0 else None
         ax.axvline(edge.sample * scale, color="C0", linewidth=0.8, linestyle=":", label=label)
+    for number, ping in enumerate(() if check.ring.ring_down is None else check.ring.ring_down.pings):
+        label = "ping" if number == 0 else None
+        ax.axvspan(ping.start * scale, ping.end * scale, color="C2", alpha=0.3, label=label)
     below = ax.get_ylim()[0]
     for row, key in enumerate(check.keys):
         for number, span in enumerate(key.spans):

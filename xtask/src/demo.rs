@@ -22,6 +22,12 @@ const RING_HENRY: f64 = 0.72e-3;
 const SELF_RESONANCE_HZ: f64 = 1e6;
 const OPEN_OHM: f64 = 1e8;
 
+const TAPS: u32 = 5;
+const FIRST_TAP_S: f64 = 0.0012;
+const TAP_EVERY_S: f64 = 0.0037;
+const TAP_LENGTH_S: f64 = 3e-6;
+const TAPPED_FULL_SCALE_VOLT: f64 = 0.5;
+
 /// A capture of the call: its file's name, its seed, its fault and what that does to the healthy lock.
 struct Visit {
     name: &'static str,
@@ -30,7 +36,7 @@ struct Visit {
     change: fn(&mut Setup),
 }
 
-const VISITS: [Visit; 4] = [
+const VISITS: [Visit; 5] = [
     Visit {
         name: "healthy",
         seed: 1,
@@ -55,7 +61,28 @@ const VISITS: [Visit; 4] = [
         fault: Fault::KeySilent,
         change: |setup| setup.signals = vec![None],
     },
+    Visit {
+        name: "ring-down",
+        seed: 5,
+        fault: Fault::None,
+        change: tapped,
+    },
 ];
+
+/// The drive gives single pulses of 3 µs, with no key near: the ring rings and dies away.
+fn tapped(setup: &mut Setup) {
+    setup.circuit.keys.clear();
+    setup.signals.clear();
+    setup.drive.field_on_s = (0..TAPS)
+        .map(|tap| {
+            let start_s = f64::from(tap).mul_add(TAP_EVERY_S, FIRST_TAP_S);
+            (start_s, start_s + TAP_LENGTH_S)
+        })
+        .collect();
+    setup.recorder.length_s = 0.02;
+    setup.recorder.full_scale_volt = TAPPED_FULL_SCALE_VOLT;
+    setup.recorder.noise_rms_volt = 1e-3;
+}
 
 /// Writes every capture with its truth beside it.
 pub(crate) fn write(root: &Path) -> Result<ExitCode, TaskError> {

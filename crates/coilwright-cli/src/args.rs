@@ -23,6 +23,7 @@ Examples:
   coilwright check *.wav                        several captures, one verdict each
   coilwright check lock.wav --against good.wav  compare with a known-good capture
   coilwright check scope.csv --sample-rate 1e6  a bare column of voltages
+  coilwright check ping.csv --nominal 125000    a ring-down: the ring tapped by a pulse
   recorder | coilwright check -                 a WAV stream from standard input
   coilwright check iq.raw --raw-type cf32le --sample-rate 250e3";
 
@@ -150,6 +151,8 @@ pub(crate) enum SignalKindArg {
     Envelope,
     /// Complex samples round the carrier.
     Complex,
+    /// A ring that is tapped by a pulse and rings, without a drive.
+    RingDown,
 }
 
 #[derive(Debug, Args)]

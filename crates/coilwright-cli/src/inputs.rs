@@ -67,5 +67,6 @@ const fn signal_kind(argument: SignalKindArg) -> SignalKind {
         SignalKindArg::Aliased => SignalKind::Aliased,
         SignalKindArg::Envelope => SignalKind::Envelope,
         SignalKindArg::Complex => SignalKind::ComplexBaseband,
+        SignalKindArg::RingDown => SignalKind::RingDown,
     }
 }

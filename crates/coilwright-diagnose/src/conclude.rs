@@ -3,8 +3,8 @@
 use crate::evidence::{
     Evidence, FieldEvidence, InterferenceEvidence, KeyEvidence, RecordingEvidence, RingEvidence,
 };
-use crate::faults::profile_of;
-use crate::result::{Caution, Fault, Other, Verdict};
+use crate::faults::{Profile, profile_of};
+use crate::result::{Caution, Fault, NextStep, Other, Verdict};
 use crate::verdict::weigh;
 
 /// Faults less likely than this are left out of the list of others.
@@ -15,10 +15,15 @@ pub(crate) fn verdict(evidence: &Evidence, has_good: bool) -> Verdict {
     let weighed = weigh(evidence);
     let (fault, probability) = weighed.first().copied().unwrap_or((Fault::CannotTell, 1.0));
     let profile = profile_of(fault);
+    let words = match (fault, is_ring_down(evidence)) {
+        (Fault::None, true) => SOUND_RING,
+        (Fault::CannotTell, true) => UNCLEAR_RING_DOWN,
+        _ => Words::of(profile),
+    };
     Verdict {
         fault,
         probability,
-        sentence: profile.sentence.to_owned(),
+        sentence: words.sentence.to_owned(),
         others: weighed
             .iter()
             .skip(1)
@@ -27,11 +32,70 @@ pub(crate) fn verdict(evidence: &Evidence, has_good: bool) -> Verdict {
             .collect(),
         cannot_split: profile.cannot_split.to_owned(),
         missing: missing(evidence, has_good),
-        next: profile.next_steps(),
+        next: words
+            .next
+            .iter()
+            .map(|&(action, tells)| NextStep {
+                action: action.to_owned(),
+                tells: tells.to_owned(),
+            })
+            .collect(),
     }
 }
 
+fn is_ring_down(evidence: &Evidence) -> bool {
+    evidence.field == FieldEvidence::NotExpected
+}
+
+/// What is said of a fault.
+struct Words {
+    sentence: &'static str,
+    next: &'static [(&'static str, &'static str)],
+}
+
+impl Words {
+    const fn of(profile: &Profile) -> Self {
+        Self {
+            sentence: profile.sentence,
+            next: profile.next,
+        }
+    }
+}
+
+/// A ring-down of a ring in tune.
+const SOUND_RING: Words = Words {
+    sentence: "The antenna ring looks sound and in tune; this ring-down says nothing of field and key.",
+    next: &[
+        (
+            "Capture the lock being switched on with the key in place.",
+            "It shows whether the ring is driven and whether the key answers; this capture cannot.",
+        ),
+        (
+            "Keep this capture as the ring's known-good one (--against).",
+            "A later ring-down held against it shows small changes of resonance and Q.",
+        ),
+    ],
+};
+
+/// A ring-down that does not carry an answer.
+const UNCLEAR_RING_DOWN: Words = Words {
+    sentence: "This ring-down does not carry the answer on the ring.",
+    next: &[
+        (
+            "Tap the ring again with a shorter pulse and the pickup coil closer, several times in one recording.",
+            "Each clean decay adds to the accuracy; a decay that stays within about a cycle points at shorted turns.",
+        ),
+        (
+            "Capture the lock being switched on.",
+            "The ring's own edges show its resonance with the driver connected.",
+        ),
+    ],
+};
+
 fn missing(evidence: &Evidence, has_good: bool) -> Vec<String> {
+    if is_ring_down(evidence) {
+        return missing_in_ring_down(evidence, has_good);
+    }
     let mut missing = Vec::new();
     let mut say = |applies: bool, text: &str| {
         if applies {
@@ -60,6 +124,29 @@ fn missing(evidence: &Evidence, has_good: bool) -> Vec<String> {
         "A known-good capture from the same kind of lock, taken at the same place (--against): it shows a weak drive and parts drift from metal.",
     );
     missing
+}
+
+fn missing_in_ring_down(evidence: &Evidence, has_good: bool) -> Vec<String> {
+    let several =
+        matches!(&evidence.ring, RingEvidence::Rung { nominals, .. } if nominals.len() > 1);
+    [
+        (
+            several,
+            "The carrier that the ring is meant for (--nominal 125000 or --nominal 134200): the resonance is held against it.",
+        ),
+        (
+            !has_good,
+            "A known-good ring-down or capture of the same kind of ring (--against): it parts drift from metal and shows small changes.",
+        ),
+        (
+            true,
+            "A capture of the lock being switched on: only that shows field, drive and key.",
+        ),
+    ]
+    .into_iter()
+    .filter(|&(applies, _)| applies)
+    .map(|(_, text)| text.to_owned())
+    .collect()
 }
 
 /// Cautions that apply to the steps that a verdict asks for.

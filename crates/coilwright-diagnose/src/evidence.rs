@@ -37,15 +37,33 @@ pub(crate) enum FieldEvidence {
     Trace,
     /// No line at the carrier.
     Absent,
+    /// The capture is a ring-down: it says nothing of a field.
+    NotExpected,
+}
+
+/// A resonance held against one nominal carrier.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct RungAgainst {
+    /// Probability that the ring is meant for this carrier, before anything is measured.
+    pub share: f64,
+    /// `ln(f0 / nominal)`.
+    pub detuning: Estimate,
 }
 
 /// What the ring did at its edges.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) enum RingEvidence {
     /// A resonance was fitted and its residual is noise.
     Measured {
         /// `ln(f0 / carrier)`.
         detuning: Estimate,
+        /// `ln(Q)`.
+        ln_q: Estimate,
+    },
+    /// A ring-down gave the resonance, without a carrier to hold it against.
+    Rung {
+        /// `ln(f0 / nominal)` for each nominal carrier that the ring may be meant for.
+        nominals: Vec<RungAgainst>,
         /// `ln(Q)`.
         ln_q: Estimate,
     },

@@ -15,6 +15,10 @@ use crate::result::Fault;
 pub(crate) fn weigh(evidence: &Evidence) -> Vec<(Fault, f64)> {
     let scores: Vec<(Fault, f64)> = PROFILES
         .iter()
+        .filter(|profile| {
+            evidence.field != FieldEvidence::NotExpected
+                || SHOWN_BY_RING_DOWN.contains(&profile.fault)
+        })
         .map(|profile| {
             let likelihood = ln_likelihood(profile, evidence);
             (profile.fault, profile.prior.ln() + TEMPER * likelihood)
@@ -22,6 +26,15 @@ pub(crate) fn weigh(evidence: &Evidence) -> Vec<(Fault, f64)> {
         .collect();
     normalise(scores)
 }
+
+/// Faults that the ring's own ringing can show or deny; the others need a field.
+const SHOWN_BY_RING_DOWN: [Fault; 5] = [
+    Fault::None,
+    Fault::TurnsShorted,
+    Fault::MetalNear,
+    Fault::TuningDrifted,
+    Fault::CannotTell,
+];
 
 /// Scale of the log-likelihood, below 1 since the pieces of evidence overlap (chosen on simulated calls).
 const TEMPER: f64 = 0.7;
@@ -77,6 +90,7 @@ fn ln_likelihood(profile: &Profile, evidence: &Evidence) -> f64 {
         FieldEvidence::Present => profile.field[0],
         FieldEvidence::Trace => profile.field[1],
         FieldEvidence::Absent => profile.field[2],
+        FieldEvidence::NotExpected => 1.0,
     };
     let interference = match evidence.interference {
         InterferenceEvidence::None => profile.interference[0],
@@ -115,14 +129,14 @@ fn ln_likelihood(profile: &Profile, evidence: &Evidence) -> f64 {
         + level
         + harmonic
         + offset
-        + ln_ring(profile, evidence.ring)
+        + ln_ring(profile, &evidence.ring)
         + ln_key(profile, evidence.key)
         + evidence
             .against
             .map_or(0.0, |against| ln_against(profile, against))
 }
 
-fn ln_ring(profile: &Profile, ring: RingEvidence) -> f64 {
+fn ln_ring(profile: &Profile, ring: &RingEvidence) -> f64 {
     match ring {
         RingEvidence::Measured { detuning, ln_q } => {
             profile.ring[0].ln()
@@ -132,6 +146,25 @@ fn ln_ring(profile: &Profile, ring: RingEvidence) -> f64 {
                     detuning.std_dev,
                     DETUNING_RANGE,
                 )
+                + ln_density(profile.ln_q, ln_q.value, ln_q.std_dev, LN_Q_RANGE)
+        }
+        RingEvidence::Rung { nominals, ln_q } => {
+            let over_nominals: f64 = nominals
+                .iter()
+                .map(|against| {
+                    let detuning = against.detuning;
+                    against.share
+                        * ln_density(
+                            profile.detuning,
+                            detuning.value,
+                            detuning.std_dev,
+                            DETUNING_RANGE,
+                        )
+                        .exp()
+                })
+                .sum();
+            profile.ring[0].ln()
+                + over_nominals.ln()
                 + ln_density(profile.ln_q, ln_q.value, ln_q.std_dev, LN_Q_RANGE)
         }
         RingEvidence::Gone => profile.ring[1].ln(),

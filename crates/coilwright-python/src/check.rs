@@ -82,8 +82,9 @@ fn parse_kind(name: &str) -> PyResult<SignalKind> {
         "aliased" => Ok(SignalKind::Aliased),
         "envelope" => Ok(SignalKind::Envelope),
         "complex_baseband" => Ok(SignalKind::ComplexBaseband),
+        "ring_down" => Ok(SignalKind::RingDown),
         other => Err(PyValueError::new_err(format!(
-            "signal_kind {other:?}: expected 'direct', 'aliased', 'envelope' or 'complex_baseband'"
+            "signal_kind {other:?}: expected 'direct', 'aliased', 'envelope', 'complex_baseband' or 'ring_down'"
         ))),
     }
 }

@@ -1,6 +1,6 @@
 use coilwright_diagnose::Check;
 use coilwright_diagnose::result::{
-    CaptureSummary, Comparison, EdgePole, Field, KeyFound, Ring, Tail,
+    CaptureSummary, Comparison, EdgePole, KeyFound, Ring, SignalKind, Tail,
 };
 use coilwright_signal::capture::Unit;
 
@@ -53,6 +53,9 @@ pub(crate) fn signal(check: &Check) -> String {
 /// Frequency, nominal, level and signal-to-noise ratio of the carrier.
 pub(crate) fn carrier(check: &Check) -> String {
     let carrier = &check.carrier;
+    if check.signal.kind == SignalKind::RingDown {
+        return "none, and none to be expected".to_owned();
+    }
     let Some(frequency) = carrier.frequency_hz else {
         return "none found".to_owned();
     };
@@ -73,7 +76,11 @@ pub(crate) fn carrier(check: &Check) -> String {
 }
 
 /// How much of the capture has a field, in how many bursts, how regular.
-pub(crate) fn field(field: &Field) -> String {
+pub(crate) fn field(check: &Check) -> String {
+    if check.signal.kind == SignalKind::RingDown {
+        return "not driven in this capture, so nothing is said of it".to_owned();
+    }
+    let field = &check.field;
     let mut parts = vec![match field.burst_count {
         0 => "never on".to_owned(),
         1 => format!(
@@ -105,6 +112,17 @@ pub(crate) fn ring(ring: &Ring) -> String {
             .trim_end()
             .to_owned();
     };
+    if let Some(ring_down) = &ring.ring_down {
+        let fitted = ring_down.pole.as_ref().map_or(0, |pole| pole.edges);
+        let second = ring_down.pole.as_ref().and_then(second_mode);
+        return format!(
+            "resonance {}, loaded Q {}, from {fitted} of {} pings{}",
+            estimate(resonance, "Hz"),
+            estimate(q, ""),
+            ring_down.ping_count,
+            second.unwrap_or_default()
+        );
+    }
     let poles = [("on", &ring.turn_on), ("off", &ring.turn_off)];
     let poles = poles
         .into_iter()
@@ -127,6 +145,14 @@ pub(crate) fn ring(ring: &Ring) -> String {
         poles.for_each(|(name, pole)| text.push_str(&edge(name, pole)));
     }
     text
+}
+
+fn second_mode(pole: &EdgePole) -> Option<String> {
+    Some(format!(
+        "; a second mode rings with it at {}, Q {}",
+        estimate(pole.second_resonance_hz?, "Hz"),
+        estimate(pole.second_q?, "")
+    ))
 }
 
 fn edge(name: &str, pole: &EdgePole) -> String {

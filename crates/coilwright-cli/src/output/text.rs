@@ -1,5 +1,5 @@
 use coilwright_diagnose::Check;
-use coilwright_diagnose::result::{Finding, Weight};
+use coilwright_diagnose::result::{Finding, SignalKind, Weight};
 
 use super::number::{probability, quantity, sureness};
 use super::page::Page;
@@ -58,9 +58,11 @@ fn measured(page: &mut Page, check: &Check) {
     page.row("Recording", &rows::recording(&check.file, &check.capture));
     page.row("Signal", &rows::signal(check));
     page.row("Carrier", &rows::carrier(check));
-    page.row("Field", &rows::field(&check.field));
+    page.row("Field", &rows::field(check));
     page.row("Ring", &rows::ring(&check.ring));
-    if check.keys.is_empty() {
+    if check.signal.kind == SignalKind::RingDown {
+        page.row("Key", "none can answer without a field");
+    } else if check.keys.is_empty() {
         page.row("Key", "none was read");
     }
     for key in &check.keys {

@@ -30,6 +30,7 @@ pub(crate) const fn signal_words(kind: SignalKind) -> &'static str {
         SignalKind::Aliased => "carrier seen folded",
         SignalKind::Envelope => "envelope from a diode detector",
         SignalKind::ComplexBaseband => "complex samples round the carrier",
+        SignalKind::RingDown => "ring-down, without a drive",
         SignalKind::NoCarrier => "no carrier in it",
     }
 }

@@ -1,3 +1,4 @@
+use super::ring_mode::{name_jointly, swap};
 use super::{TailFreedom, TurnOffFit, TurnOnFit, fit_turn_off, fit_turn_on};
 use crate::ringdown::{Mode, Residual, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -58,6 +59,9 @@ pub struct RingPole {
     pub q: Estimate,
     /// Covariance of resonance and Q, hertz.
     pub covariance_hz: f64,
+    /// Probability that this is the ring's pole and not that of a key beside it; 1 where one mode was found. The standard
+    /// deviations include the doubt.
+    pub sure: f64,
 }
 
 /// Turn-on against turn-off.
@@ -124,12 +128,13 @@ pub fn fit_edges(
     drive_hz: Estimate,
     options: &RingDownOptions,
 ) -> EdgesFit {
-    let turn_on = outcome(turn_on, || {
+    let mut turn_on = outcome(turn_on, || {
         fit_turn_on(turn_on, sample_rate_hz, drive_hz, options)
     });
-    let turn_off = outcome(turn_off, || {
+    let mut turn_off = outcome(turn_off, || {
         fit_turn_off(turn_off, sample_rate_hz, drive_hz, options)
     });
+    let sure = name_ring(&mut turn_on, &mut turn_off);
     let (on, off) = (turn_on.fitted(), turn_off.fitted());
     let modes = on.zip(off).map(|(on, off)| (on.ring.mode, off.ring.mode));
     let comparison = modes.map(|(on, off)| compare(&on, &off));
@@ -144,6 +149,7 @@ pub fn fit_edges(
         (None, Some(off), _) => Some(pole(ReportedPole::TurnOff, &off.ring.mode)),
         (None, None, _) => None,
     };
+    let ring = ring.map(|pole| doubted(pole, on, off, sure));
     let driver_holds_tail = comparison.is_some_and(|c| !c.consistent)
         || off.is_some_and(|off| matches!(off.freedom, TailFreedom::NotExponential { .. }))
         || (on.is_some() && matches!(turn_off.failure(), Some(FitError::NoRingDown { .. })));
@@ -166,6 +172,65 @@ fn outcome<T>(records: &[&[f32]], fit: impl FnOnce() -> Result<T, FitError>) -> 
     }
 }
 
+/// Names the ring's mode at both kinds of edge and returns the probability that the naming is right.
+fn name_ring(turn_on: &mut EdgeOutcome<TurnOnFit>, turn_off: &mut EdgeOutcome<TurnOffFit>) -> f64 {
+    let alone = |ln_odds: Option<f64>| ln_odds.map_or(1.0, |odds| (1.0 + (-odds).exp()).recip());
+    match (turn_on, turn_off) {
+        (EdgeOutcome::Fitted(on), EdgeOutcome::Fitted(off)) => {
+            let joint = name_jointly((&on.ring, on.ln_odds), (&off.ring, off.ln_odds));
+            if joint.swap_on {
+                swap(&mut on.ring);
+                on.ln_odds = on.ln_odds.map(|odds| -odds);
+            }
+            if joint.swap_off {
+                swap(&mut off.ring);
+                off.ln_odds = off.ln_odds.map(|odds| -odds);
+            }
+            joint.probability
+        }
+        (EdgeOutcome::Fitted(on), _) => alone(on.ln_odds),
+        (_, EdgeOutcome::Fitted(off)) => alone(off.ln_odds),
+        _ => 1.0,
+    }
+}
+
+/// Widens the pole by the doubt which of two modes it is: the variance of a mixture, `p (1 − p) d²` with their distance `d`.
+fn doubted(
+    pole: RingPole,
+    on: Option<&TurnOnFit>,
+    off: Option<&TurnOffFit>,
+    sure: f64,
+) -> RingPole {
+    let second = match pole.pole {
+        ReportedPole::TurnOff => off.and_then(|off| off.ring.second),
+        _ => on
+            .and_then(|on| on.ring.second)
+            .or_else(|| off.and_then(|off| off.ring.second)),
+    };
+    let Some(second) = second else {
+        return pole;
+    };
+    let weight = (sure * (1.0 - sure)).max(0.0);
+    let widen = |estimate: Estimate, other: Estimate| {
+        let distance = other.value - estimate.value;
+        Estimate::new(
+            estimate.value,
+            estimate.std_dev.hypot(weight.sqrt() * distance),
+        )
+    };
+    let (hz, q) = (
+        second.resonance_hz.value - pole.resonance_hz.value,
+        second.q.value - pole.q.value,
+    );
+    RingPole {
+        resonance_hz: widen(pole.resonance_hz, second.resonance_hz),
+        q: widen(pole.q, second.q),
+        covariance_hz: pole.covariance_hz + weight * hz * q,
+        sure,
+        ..pole
+    }
+}
+
 /// The turn-off pole stands only where its residual is noise and that of turn-on is not.
 fn prefer_off(on: &TurnOnFit, off: &TurnOffFit) -> bool {
     on.ring.goodness.residual == Residual::Structured
@@ -178,6 +243,7 @@ fn pole(pole: ReportedPole, mode: &Mode) -> RingPole {
         resonance_hz: mode.resonance_hz,
         q: mode.q,
         covariance_hz: mode.covariance_hz,
+        sure: 1.0,
     }
 }
 
@@ -239,5 +305,6 @@ fn combine(on: &Mode, off: &Mode, comparison: &PoleComparison) -> RingPole {
             (joint.2 * widening).sqrt(),
         ),
         covariance_hz: joint.1 * widening,
+        sure: 1.0,
     }
 }

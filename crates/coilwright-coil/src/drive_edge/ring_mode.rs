@@ -1,37 +1,151 @@
-use crate::ringdown::RingDownFit;
+//! Which of two modes is the ring: the one that the drive works on.
+//!
+//! The driver forces the ring alone; a key is only dragged along. The ring's current after a switching edge is
+//! `Σ ρ_k e^(s_k t) / (jω − s_k)`, where `ρ_k` is the residue of mode `k` in the response from drive to ring current (partial
+//! fractions of a rational response times `1/(s − jω)`). Residue over the sum of residues is the part that the ring takes in
+//! the mode, so the mode with the larger `|ρ_k| = |A_k| |jω − s_k| e^(α_k t₀)` is the ring's, `A_k` being the amplitude
+//! at the first sample, `t₀` after the edge. Amplitude or energy alone favours a key that is tuned to the carrier.
 
-/// Energy of the weaker mode over that of the stronger from which either may be the ring.
-const COMPARABLE: f64 = 0.05;
+use crate::Estimate;
+use crate::ringdown::{FitWarning, Mode, RingDownFit, RingDownOptions};
+use std::f64::consts::TAU;
+
 /// Modes further apart than this share of frequency are no ring and key: a pickup's own resonance, a switching transient.
 const NEIGHBOURS: f64 = 0.3;
 /// Q below which a mode is no ring but a switching transient.
 const LEAST_RING_Q: f64 = 2.3;
+/// Nepers beyond which an amplitude is not reckoned back to the edge: the start of the record says nothing of it.
+const FARTHEST_BACK: f64 = 3.0;
+/// How steeply the ratio of two residues decides. A pickup also hears the key's own current, which disturbs the ratio, so this
+/// was set on simulated captures (`examples/ring_pole` of `coilwright-diagnose`).
+const DECISION: f64 = 2.5;
+/// Share of frequency by which the ring's resonance may differ between driver on and driver off.
+const DRIVER_PULL: f64 = 0.003;
 
-/// Puts the ring's mode first where ring and key ring together.
-///
-/// A key coil in the field makes a second pole beside the ring's, and a pickup near the key's head sees both, sometimes the
-/// key's more strongly. The driver's and the ring's own resistance damp the ring (loaded Q 5 to 20 as a rule) more than a
-/// key's coil is damped (10 to 40: simulated circuits; common practice, no source), so of two comparable neighbours the
-/// more damped one is the ring.
-pub(super) fn ring_first(ring: &mut RingDownFit) {
+/// What an edge's records say of the drive.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Excitation {
+    /// Frequency of the drive, hertz.
+    pub(super) drive_hz: f64,
+    /// Time from the edge to the first sample that was fitted, seconds.
+    pub(super) delay_s: f64,
+}
+
+impl Excitation {
+    /// The excitation of a fit, which may have left out the first samples of its records.
+    pub(super) fn of(
+        drive: Estimate,
+        sample_rate_hz: f64,
+        options: &RingDownOptions,
+        ring: &RingDownFit,
+    ) -> Self {
+        let skipped: usize = ring
+            .warnings
+            .iter()
+            .map(|warning| match warning {
+                FitWarning::StartedEarly { skipped_samples } => *skipped_samples,
+                _ => 0,
+            })
+            .sum();
+        Self {
+            drive_hz: drive.value,
+            delay_s: options.start_delay_s + skipped as f64 / sample_rate_hz,
+        }
+    }
+
+    /// The size of the mode's residue in the response from the drive, in arbitrary units.
+    fn residue(self, mode: &Mode) -> f64 {
+        let alpha = mode.decay_per_s.value;
+        let away = TAU * (mode.damped_hz.value - self.drive_hz);
+        mode.amplitude * alpha.hypot(away) * (alpha * self.delay_s).min(FARTHEST_BACK).exp()
+    }
+}
+
+/// Logarithm of the odds that the first mode is the ring and not the second; `None` where no second mode may be it.
+pub(super) fn ln_odds(ring: &RingDownFit, excitation: Excitation) -> Option<f64> {
+    let second = ring.second.as_ref()?;
+    let first = &ring.mode;
+    let apart = (second.resonance_hz.value / first.resonance_hz.value)
+        .ln()
+        .abs();
+    (apart < NEIGHBOURS && second.q.value > LEAST_RING_Q)
+        .then(|| DECISION * (excitation.residue(first) / excitation.residue(second)).ln())
+}
+
+/// Puts the other mode first.
+pub(super) fn swap(ring: &mut RingDownFit) {
     let Some(second) = ring.second.as_mut() else {
         return;
     };
     let first = &mut ring.mode;
     // Energy of a decaying oscillation: A² τ / 4.
-    let energy = |amplitude: f64, tau: f64| amplitude * amplitude * tau;
-    let ratio = energy(second.amplitude, second.time_constant_s())
-        / energy(first.amplitude, first.time_constant_s());
-    let apart = (second.resonance_hz.value / first.resonance_hz.value)
-        .ln()
-        .abs();
-    let ring_is_second = ratio > COMPARABLE
-        && apart < NEIGHBOURS
-        && second.q.value > LEAST_RING_Q
-        && second.q.value < first.q.value;
-    if ring_is_second {
-        ring.snr_db += 20.0 * (second.amplitude / first.amplitude).log10();
-        ring.goodness.misfit /= ratio.sqrt();
-        std::mem::swap(first, second);
+    let energy = |mode: &Mode| mode.amplitude.powi(2) * mode.time_constant_s();
+    let ratio = energy(second) / energy(first);
+    ring.snr_db += 20.0 * (second.amplitude / first.amplitude).log10();
+    ring.goodness.misfit /= ratio.sqrt();
+    std::mem::swap(first, second);
+}
+
+/// Puts the ring's mode first, told from this edge alone, and returns the logarithm of the odds that it is the ring.
+pub(super) fn ring_first(ring: &mut RingDownFit, excitation: Excitation) -> Option<f64> {
+    let odds = ln_odds(ring, excitation)?;
+    if odds < 0.0 {
+        swap(ring);
+    }
+    Some(odds.abs())
+}
+
+/// What both kinds of edge say together.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Joint {
+    /// Whether the other mode of turn-on is the ring.
+    pub(super) swap_on: bool,
+    /// Whether the other mode of turn-off is the ring.
+    pub(super) swap_off: bool,
+    /// Probability that this naming is right.
+    pub(super) probability: f64,
+}
+
+/// Names the ring at turn-on and turn-off at once: the same resonance must show at both, up to what the driver pulls.
+///
+/// The odds are those of [`ring_first`]. Of the four pairs of one mode from each edge, each is weighed by both odds and by how
+/// near its two resonances lie.
+pub(super) fn name_jointly(
+    on: (&RingDownFit, Option<f64>),
+    off: (&RingDownFit, Option<f64>),
+) -> Joint {
+    let choices = |(ring, odds): (&RingDownFit, Option<f64>)| {
+        let mut list = vec![(ring.mode.resonance_hz.value, 0.0)];
+        if let (Some(second), Some(odds)) = (ring.second.as_ref(), odds) {
+            list.push((second.resonance_hz.value, -odds));
+        }
+        list
+    };
+    let (at_on, at_off) = (choices(on), choices(off));
+    let mut pairs = Vec::new();
+    for (i, &(on_hz, on_odds)) in at_on.iter().enumerate() {
+        for (j, &(off_hz, off_odds)) in at_off.iter().enumerate() {
+            let apart = (on_hz / off_hz).ln() / DRIVER_PULL;
+            // Heavy tails: a pair far apart is unlikely, and no unlikelier the farther it is.
+            let near = -(0.5 * apart * apart).ln_1p();
+            pairs.push((on_odds + off_odds + near, i, j));
+        }
+    }
+    let best = pairs
+        .iter()
+        .copied()
+        .fold((f64::NEG_INFINITY, 0, 0), |best, pair| {
+            if pair.0 > best.0 { pair } else { best }
+        });
+    let total: f64 = pairs.iter().map(|pair| (pair.0 - best.0).exp()).sum();
+    let same: f64 = pairs
+        .iter()
+        .filter(|pair| pair.1 == best.1)
+        .map(|pair| (pair.0 - best.0).exp())
+        .sum();
+    Joint {
+        swap_on: best.1 == 1,
+        swap_off: best.2 == 1,
+        probability: same / total,
     }
 }

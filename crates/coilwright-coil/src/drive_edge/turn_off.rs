@@ -1,5 +1,5 @@
 use super::lines::{edge_models, edge_options};
-use super::ring_mode::ring_first;
+use super::ring_mode::{Excitation, ring_first};
 use super::settled::{Settled, fit_settled};
 use crate::ringdown::{Residual, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -30,6 +30,8 @@ pub struct TurnOffFit {
     pub ring: RingDownFit,
     /// Whether the driver lets it ring.
     pub freedom: TailFreedom,
+    /// Logarithm of the odds that the first mode is the ring and the second a key; `None` where one mode was found.
+    pub ln_odds: Option<f64>,
 }
 
 /// Returns resonance and Q from the tails after the drive stops, jointly from one or more edges.
@@ -66,9 +68,14 @@ pub fn fit_turn_off(
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &[&[], &[1]], longest);
     let Settled { mut ring, chosen } =
         fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
-    ring_first(&mut ring);
     let freedom = freedom(&ring, chosen.refined.model.lines.len());
-    Ok(TurnOffFit { ring, freedom })
+    let excitation = Excitation::of(drive_hz, sample_rate_hz, &options, &ring);
+    let ln_odds = ring_first(&mut ring, excitation);
+    Ok(TurnOffFit {
+        ring,
+        freedom,
+        ln_odds,
+    })
 }
 
 /// Misfit up to which a tail with a structured residual still counts as free: what it does to Q is of the same order.

@@ -1,5 +1,5 @@
 use super::lines::{edge_models, edge_options};
-use super::ring_mode::ring_first;
+use super::ring_mode::{Excitation, ring_first};
 use super::settled::{Settled, fit_settled};
 use crate::ringdown::{Chosen, RingDownFit, RingDownOptions};
 use crate::{Estimate, FitError};
@@ -19,6 +19,8 @@ pub struct TurnOnFit {
     pub drive_hz: Estimate,
     /// Amplitude of the steady carrier, root mean square over the records, in the samples' unit.
     pub steady_amplitude: f64,
+    /// Logarithm of the odds that the first mode is the ring and the second a key; `None` where one mode was found.
+    pub ln_odds: Option<f64>,
 }
 
 /// Returns resonance and Q from the transients after the drive starts, jointly from one or more edges.
@@ -57,7 +59,8 @@ pub fn fit_turn_on(
     let bases = |longest| edge_models(drive_hz, sample_rate_hz, &HARMONICS, longest);
     let Settled { mut ring, chosen } =
         fit_settled(records, sample_rate_hz, drive_hz, &options, &bases)?;
-    ring_first(&mut ring);
+    let excitation = Excitation::of(drive_hz, sample_rate_hz, &options, &ring);
+    let ln_odds = ring_first(&mut ring, excitation);
     let carrier = chosen.refined.model.modes.len();
     let power = ring
         .records
@@ -69,6 +72,7 @@ pub fn fit_turn_on(
         ring,
         drive_hz: refined_drive(&chosen, drive_hz, sample_rate_hz),
         steady_amplitude,
+        ln_odds,
     })
 }
 

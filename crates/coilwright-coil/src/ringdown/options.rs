@@ -23,4 +23,7 @@ pub struct RingDownOptions {
     /// Step of the quantiser in the samples' unit, zero if unknown. A tail that sinks below the step has no noise of its
     /// own, so the residual is not held to less than `step / √12`.
     pub quantisation_step: f64,
+    /// Time from a drive's edge to the first sample of each record, seconds. Only [`fit_edges`](crate::fit_edges) and its kin
+    /// use it, to tell the ring from a key by what each had at the edge.
+    pub start_delay_s: f64,
 }

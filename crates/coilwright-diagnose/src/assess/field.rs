@@ -64,7 +64,7 @@ pub(super) fn level(measured: &Measured, findings: &mut Vec<Finding>) -> Option<
     let level_db = measured.level_db?;
     if level_db < LOW_LEVEL_DB.value {
         findings.push(Finding {
-            id: FindingId::CarrierPresent,
+            id: FindingId::CarrierLow,
             weight: Weight::Notable,
             text: format!(
                 "The carrier is at {level_db:.0} dB of the recorder's full scale: hardly more than what a driver leaves at a broken ring, unless the pickup coil was held far away."

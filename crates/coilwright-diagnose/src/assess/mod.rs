@@ -5,6 +5,7 @@ mod field;
 mod key;
 mod recording;
 mod ring;
+mod ring_down;
 
 use crate::evidence::Evidence;
 use crate::measure::Measured;
@@ -15,6 +16,9 @@ pub(crate) fn assess(
     measured: &Measured,
     good: Option<&Measured>,
 ) -> (Evidence, Vec<Finding>, Option<Comparison>) {
+    if measured.is_ring_down() {
+        return ring_down::assess(measured, good);
+    }
     let mut findings = Vec::new();
     let comparison = good.map(|good| against::compare(measured, good));
     let recording = recording::recording(measured, &mut findings);

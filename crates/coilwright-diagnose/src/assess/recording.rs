@@ -25,12 +25,7 @@ const HIDING_DBC: f64 = -34.0;
 const MILD_DBC: f64 = -46.0;
 
 pub(super) fn recording(measured: &Measured, findings: &mut Vec<Finding>) -> RecordingEvidence {
-    let mut evidence = RecordingEvidence::Fit;
-    for found in &measured.quality.findings {
-        let (finding, this) = quality(found, measured);
-        findings.push(finding);
-        evidence = worse(evidence, this);
-    }
+    let mut evidence = samples(measured, findings);
     for (applies, text, value, limit, unit) in unfit(measured) {
         if applies {
             findings.push(Finding {
@@ -44,6 +39,21 @@ pub(super) fn recording(measured: &Measured, findings: &mut Vec<Finding>) -> Rec
             });
             evidence = RecordingEvidence::Unfit;
         }
+    }
+    evidence
+}
+
+/// What is wrong with the samples themselves, whatever they hold.
+pub(super) fn samples(measured: &Measured, findings: &mut Vec<Finding>) -> RecordingEvidence {
+    let mut evidence = RecordingEvidence::Fit;
+    for found in &measured.quality.findings {
+        // What lies beside the pings of a ring-down belongs to their own spectrum.
+        if measured.is_ring_down() && found.kind == QualityKind::InterferenceLine {
+            continue;
+        }
+        let (finding, this) = quality(found, measured);
+        findings.push(finding);
+        evidence = worse(evidence, this);
     }
     evidence
 }

@@ -15,11 +15,22 @@ pub(super) fn ring(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvid
     else {
         return without_resonance(measured, findings);
     };
+    let detuning = tuning(resonance, carrier.value, "the carrier", findings);
+    let ln_q = damping(q, findings);
+    RingEvidence::Measured { detuning, ln_q }
+}
+
+/// `ln(resonance / reference)` with its finding; `reference` names what `reference_hz` is.
+pub(super) fn tuning(
+    resonance: Estimate,
+    reference_hz: f64,
+    reference: &str,
+    findings: &mut Vec<Finding>,
+) -> Estimate {
     let detuning = Estimate::new(
-        (resonance.value / carrier.value).ln(),
+        (resonance.value / reference_hz).ln(),
         resonance.std_dev / resonance.value,
     );
-    let ln_q = Estimate::new(q.value.ln(), q.std_dev / q.value);
     let off = detuning.value.abs() > DETUNING.value;
     findings.push(Finding {
         id: if off {
@@ -29,7 +40,7 @@ pub(super) fn ring(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvid
         },
         weight: if off { Weight::Decisive } else { Weight::Minor },
         text: format!(
-            "The ring's resonance is {}, {} {} the carrier{}.",
+            "The ring's resonance is {}, {} {} {reference}{}.",
             kilohertz(resonance),
             percent(detuning.value.exp_m1().abs()),
             if detuning.value < 0.0 {
@@ -44,6 +55,11 @@ pub(super) fn ring(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvid
         unit: "",
         origin: DETUNING.origin,
     });
+    detuning
+}
+
+/// `ln(Q)` with its finding.
+pub(super) fn damping(q: Estimate, findings: &mut Vec<Finding>) -> Estimate {
     let damped = q.value < LOW_Q.value;
     findings.push(Finding {
         id: FindingId::RingDamped,
@@ -66,10 +82,11 @@ pub(super) fn ring(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvid
         unit: "",
         origin: LOW_Q.origin,
     });
-    RingEvidence::Measured { detuning, ln_q }
+    Estimate::new(q.value.ln(), q.std_dev / q.value)
 }
 
-fn without_resonance(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvidence {
+/// What edges or taps without a resonance mean.
+pub(super) fn without_resonance(measured: &Measured, findings: &mut Vec<Finding>) -> RingEvidence {
     let (id, weight, evidence) = match measured.ring.tail {
         Tail::Gone => (
             FindingId::RingTailMissing,

@@ -1,7 +1,7 @@
 //! The form in which each fault says what it does to the measurements.
 
 use crate::density::{Normal, normal};
-use crate::result::{Fault, NextStep};
+use crate::result::Fault;
 
 /// What a fault does to the measurements, and what to say and do about it.
 ///
@@ -76,15 +76,4 @@ impl Profile {
         cannot_split: "",
         next: &[],
     };
-
-    /// The next steps as result values.
-    pub(crate) fn next_steps(&self) -> Vec<NextStep> {
-        self.next
-            .iter()
-            .map(|&(action, tells)| NextStep {
-                action: action.to_owned(),
-                tells: tells.to_owned(),
-            })
-            .collect()
-    }
 }

@@ -1,4 +1,4 @@
-use crate::result::{CaptureSummary, Carrier, Field, KeyFound, Ring, Signal};
+use crate::result::{CaptureSummary, Carrier, Field, KeyFound, Ring, Signal, SignalKind};
 use coilwright_signal::quality::Quality;
 
 /// Everything that was measured on one capture, before anything is concluded.
@@ -22,8 +22,17 @@ pub(crate) struct Measured {
     pub keys: Vec<KeyFound>,
     /// What listening to the field gave besides frames.
     pub listening: ListeningSummary,
+    /// The nominal carrier that the user named for a ring-down, which holds none itself.
+    pub stated_nominal_hz: Option<f64>,
     /// What is wrong with the recording itself.
     pub quality: Quality,
+}
+
+impl Measured {
+    /// Whether the ring was tapped, not driven: nothing can be said of field and key.
+    pub(crate) fn is_ring_down(&self) -> bool {
+        self.signal.kind == SignalKind::RingDown
+    }
 }
 
 /// What listening to the field gave besides frames.

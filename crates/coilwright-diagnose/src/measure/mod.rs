@@ -1,10 +1,13 @@
 //! Measures a capture in one pass: quality, carrier, activity, ring and keys, in bounded memory.
 
+mod assemble;
 mod field;
 mod harmonic;
 mod keys;
 mod listener;
 mod measured;
+mod ping;
+mod pole;
 mod ring;
 mod segments;
 mod stretches;

@@ -4,7 +4,8 @@ use coilwright_coil::{EdgesFit, FitError, RingDownFit, RingDownOptions, fit_edge
 use coilwright_signal::Estimate;
 use coilwright_signal::activity::{Activity, Edge, EdgeKind, EdgeWindow};
 
-use crate::result::{EdgePole, EdgeTrace, Ring, SignalKind, Tail};
+use super::pole::{edge_pole, signal};
+use crate::result::{EdgeTrace, Ring, SignalKind, Tail};
 
 /// Samples left out after an edge, in carrier cycles: a fit that starts early is biased, one that starts late only noisier.
 const GUARD_CYCLES: f64 = 0.5;
@@ -42,6 +43,7 @@ pub(super) fn ring<'a>(
     }
     let options = RingDownOptions {
         quantisation_step: context.quantisation_step,
+        start_delay_s: guard_samples(context) as f64 / context.sample_rate_hz,
         ..RingDownOptions::default()
     };
     let cuts = |records: &[Record<'a>]| {
@@ -69,6 +71,7 @@ pub(super) fn ring<'a>(
             .and_then(|(ring, record)| trace(ring, record, context.sample_rate_hz)),
         turn_on: turn_on.map(|ring| edge_pole(ring, on.len())),
         turn_off: turn_off.map(|ring| edge_pole(ring, off.len())),
+        ring_down: None,
         tail: tail(&fit),
         reason: if pole.is_some() {
             String::new()
@@ -76,6 +79,11 @@ pub(super) fn ring<'a>(
             failure(&fit)
         },
     }
+}
+
+fn guard_samples(context: RingContext) -> u64 {
+    let samples_per_cycle = context.sample_rate_hz / context.carrier_hz.value;
+    (GUARD_CYCLES * samples_per_cycle).ceil().max(2.0) as u64
 }
 
 /// A record to fit: where it starts in the capture, and its samples.
@@ -91,7 +99,7 @@ fn records<'a>(
     context: RingContext,
 ) -> Vec<Record<'a>> {
     let samples_per_cycle = context.sample_rate_hz / context.carrier_hz.value;
-    let guard = (GUARD_CYCLES * samples_per_cycle).ceil().max(2.0) as u64;
+    let guard = guard_samples(context);
     let longest = (RECORD_CYCLES * samples_per_cycle) as usize;
     let shortest = (SHORTEST_CYCLES * samples_per_cycle) as usize;
     let cut = |edge: &Edge, window: &'a EdgeWindow| {
@@ -114,20 +122,6 @@ fn records<'a>(
         })
         .take(EDGES_AT_MOST)
         .collect()
-}
-
-fn edge_pole(ring: &RingDownFit, edges: usize) -> EdgePole {
-    EdgePole {
-        resonance_hz: signal(ring.mode.resonance_hz),
-        q: signal(ring.mode.q),
-        damped_hz: signal(ring.mode.damped_hz),
-        second_resonance_hz: ring.second.map(|mode| signal(mode.resonance_hz)),
-        second_q: ring.second.map(|mode| signal(mode.q)),
-        edges,
-        snr_db: ring.snr_db,
-        misfit: ring.goodness.misfit,
-        explained: ring.goodness.explained,
-    }
 }
 
 fn trace(ring: &RingDownFit, record: &Record<'_>, sample_rate_hz: f64) -> Option<EdgeTrace> {
@@ -184,10 +178,6 @@ fn no_edge_reason(activity: &Activity) -> String {
 
 const fn coil(estimate: Estimate) -> coilwright_coil::Estimate {
     coilwright_coil::Estimate::new(estimate.value, estimate.std_dev)
-}
-
-const fn signal(estimate: coilwright_coil::Estimate) -> Estimate {
-    Estimate::new(estimate.value, estimate.std_dev)
 }
 
 /// Why a kind of signal gives no ring.

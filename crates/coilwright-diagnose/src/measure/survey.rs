@@ -2,14 +2,15 @@
 
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 
-use coilwright_signal::capture::{BlockSource, CaptureInfo, ReadError};
-use coilwright_signal::quality::{Quality, QualityMeter};
+use coilwright_signal::capture::{BlockSource, ReadError};
+use coilwright_signal::quality::QualityMeter;
 
+use super::Measured;
+use super::assemble::{assemble_driven, assemble_rung, rung, summary};
 use super::listener::{Heard, Listener, Piece};
+use super::ping::PingFinder;
 use super::segments::Segments;
-use super::tracker::{Tracked, Tracker};
-use super::{Measured, field, ring};
-use crate::result::{CaptureSummary, Carrier, Ring, SignalKind};
+use super::tracker::Tracker;
 use crate::{CheckError, CheckOptions};
 
 /// How far a measurement got.
@@ -34,6 +35,7 @@ pub(crate) fn measure(
     let mut segments = Segments::new(source);
     let mut tracker = Tracker::new(&info, options);
     let mut meter = QualityMeter::new(&info);
+    let mut pings = PingFinder::new(&info);
     let heard = std::thread::scope(|scope| {
         let (send, receive) = sync_channel(WAITING);
         let (done, spare) = channel();
@@ -43,14 +45,12 @@ pub(crate) fn measure(
             pieces: &send,
             spare: &spare,
         };
-        let read = read(
-            &mut segments,
-            &mut tracker,
-            &mut meter,
-            &line,
-            info.length,
-            progress,
-        );
+        let mut watch = Watch {
+            tracker: &mut tracker,
+            meter: &mut meter,
+            pings: &mut pings,
+        };
+        let read = read(&mut segments, &mut watch, &line, info.length, progress);
         drop(send);
         let heard = listener.join();
         read?;
@@ -73,13 +73,11 @@ pub(crate) fn measure(
         .collect();
     let tracked = tracker.finish();
     let quality = meter.finish(tracked.apparent_hz());
-    Ok(assemble(
-        summary(&info, samples, warnings),
-        info,
-        tracked,
-        heard,
-        quality,
-    ))
+    let capture = summary(&info, samples, warnings);
+    Ok(match rung(&info, options, pings) {
+        Some(rung) => assemble_rung(capture, &info, rung, quality),
+        None => assemble_driven(capture, info, tracked, heard, quality),
+    })
 }
 
 /// To the listener and back.
@@ -88,17 +86,24 @@ struct Line<'a> {
     spare: &'a Receiver<Vec<f32>>,
 }
 
+/// What looks at the samples while they are read.
+struct Watch<'a> {
+    tracker: &'a mut Tracker,
+    meter: &'a mut QualityMeter,
+    pings: &'a mut PingFinder,
+}
+
 fn read(
     segments: &mut Segments<'_>,
-    tracker: &mut Tracker,
-    meter: &mut QualityMeter,
+    watch: &mut Watch<'_>,
     line: &Line<'_>,
     length: Option<u64>,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<(), ReadError> {
     while let Some(segment) = segments.next_segment()? {
-        meter.push(&segment.values[segment.fresh..]);
-        if let Some(carrier) = tracker.push(&segment) {
+        watch.meter.push(&segment.values[segment.fresh..]);
+        watch.pings.push(&segment);
+        if let Some(carrier) = watch.tracker.push(&segment) {
             // The listener only stops early when its thread died; the reading goes on for the other measurements.
             let _ = line.pieces.send(Piece { segment, carrier });
         } else {
@@ -122,70 +127,4 @@ fn listen(pieces: Receiver<Piece>, done: &Sender<Vec<f32>>, mut listener: Listen
         let _ = done.send(piece.segment.values);
     }
     listener.finish()
-}
-
-fn summary(info: &CaptureInfo, samples: u64, warnings: Vec<String>) -> CaptureSummary {
-    CaptureSummary {
-        sample_rate_hz: info.sample_rate_hz,
-        length_samples: samples,
-        duration_s: samples as f64 / info.sample_rate_hz,
-        channel: info.channel,
-        channels: info.channels,
-        format: info.source.format.clone(),
-        unit: info.unit,
-        start_time: info.start_time.clone(),
-        warnings,
-    }
-}
-
-fn assemble(
-    capture: CaptureSummary,
-    info: CaptureInfo,
-    tracked: Tracked,
-    heard: Heard,
-    quality: Quality,
-) -> Measured {
-    let carrier = Carrier {
-        frequency_hz: heard.carrier_hz.or(tracked.carrier_hz(info.sample_rate_hz)),
-        apparent_hz: tracked.apparent_hz(),
-        nominal_hz: tracked.nominal_hz,
-        amplitude: heard.amplitude.or(tracked.level()),
-        snr_db: heard
-            .noise_dbc_hz
-            .map(|noise| -noise - 10.0 * (info.sample_rate_hz / 2.0).log10()),
-        third_harmonic_db: heard.third_harmonic_db,
-    };
-    let level_db = carrier
-        .amplitude
-        .zip(info.full_scale)
-        .filter(|&(amplitude, full_scale)| amplitude > 0.0 && full_scale > 0.0)
-        .map(|(amplitude, full_scale)| 20.0 * (amplitude / full_scale).log10());
-    let ring = match (tracked.signal.kind, carrier.frequency_hz) {
-        (SignalKind::Direct | SignalKind::Aliased, Some(carrier_hz)) => ring::ring(
-            &tracked.activity,
-            &tracked.windows,
-            ring::RingContext {
-                sample_rate_hz: info.sample_rate_hz,
-                carrier_hz,
-                quantisation_step: info.step.unwrap_or(0.0),
-            },
-        ),
-        (kind, _) => Ring {
-            reason: ring::no_carrier_reason(kind).to_owned(),
-            ..Ring::not_seen()
-        },
-    };
-
-    Measured {
-        file: info.source.name,
-        field: field::field(&tracked.activity, capture.length_samples),
-        capture,
-        level_db,
-        signal: tracked.signal,
-        carrier,
-        ring,
-        keys: heard.keys.finish(),
-        listening: heard.summary,
-        quality,
-    }
 }

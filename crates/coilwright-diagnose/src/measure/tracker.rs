@@ -310,6 +310,6 @@ const fn forced_kind(kind: SignalKind) -> Kind {
         },
         SignalKind::Envelope => Kind::Envelope,
         SignalKind::ComplexBaseband => Kind::ComplexBaseband,
-        SignalKind::NoCarrier => Kind::NoCarrier,
+        SignalKind::RingDown | SignalKind::NoCarrier => Kind::NoCarrier,
     }
 }

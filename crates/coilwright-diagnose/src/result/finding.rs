@@ -37,10 +37,14 @@ pub struct Finding {
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum FindingId {
+    /// The capture is a ring-down: the ring is tapped by a pulse and not driven.
+    RingDownCapture,
     /// No carrier line was found.
     CarrierMissing,
     /// The carrier is there, with its level.
     CarrierPresent,
+    /// The carrier is so low that it may be only the driver's residue at a broken ring.
+    CarrierLow,
     /// The carrier is far from its nominal frequency.
     CarrierOff,
     /// The drive's third harmonic is strong against the fundamental.

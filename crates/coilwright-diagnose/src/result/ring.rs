@@ -1,7 +1,7 @@
-use coilwright_signal::Estimate;
+use coilwright_signal::{Estimate, Span};
 use serde::Serialize;
 
-/// The antenna ring, from its own switching edges.
+/// The antenna ring, from its own switching edges or from the pings of a ring-down capture.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[non_exhaustive]
 pub struct Ring {
@@ -13,11 +13,13 @@ pub struct Ring {
     pub turn_on: Option<EdgePole>,
     /// The pole after switch-off edges.
     pub turn_off: Option<EdgePole>,
+    /// The pings of a ring-down capture; `None` where the ring is driven.
+    pub ring_down: Option<RingDown>,
     /// What the tails say.
     pub tail: Tail,
     /// Why there is no resonance, in plain words; empty where there is one.
     pub reason: String,
-    /// One edge with its fit, for a plot; not part of the JSON form.
+    /// One edge or ping with its fit, for a plot; not part of the JSON form.
     #[serde(skip)]
     pub trace: Option<EdgeTrace>,
 }
@@ -30,6 +32,7 @@ impl Ring {
             q: None,
             turn_on: None,
             turn_off: None,
+            ring_down: None,
             tail: Tail::NotSeen,
             reason: String::new(),
             trace: None,
@@ -37,7 +40,19 @@ impl Ring {
     }
 }
 
-/// One edge with its fit.
+/// The pings of a ring-down capture: the ring tapped by a pulse, without a drive.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
+pub struct RingDown {
+    /// The pole after the taps, fitted jointly over the strongest of them; `None` where no decay was fitted.
+    pub pole: Option<EdgePole>,
+    /// Where the pings lie; at most the first 64.
+    pub pings: Vec<Span>,
+    /// How many pings there were in all.
+    pub ping_count: u64,
+}
+
+/// One edge or ping with its fit.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct EdgeTrace {
@@ -63,7 +78,7 @@ pub struct EdgePole {
     pub second_resonance_hz: Option<Estimate>,
     /// Q of that second pole.
     pub second_q: Option<Estimate>,
-    /// Edges used.
+    /// Edges or pings used.
     pub edges: usize,
     /// Power of the natural mode at the first sample over the noise, in decibels.
     pub snr_db: f64,

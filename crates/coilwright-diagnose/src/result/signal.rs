@@ -31,6 +31,8 @@ pub enum SignalKind {
     Envelope,
     /// Complex samples around the carrier.
     ComplexBaseband,
+    /// Pings of a ring that is tapped by a pulse and not driven.
+    RingDown,
     /// No carrier was found.
     NoCarrier,
 }

@@ -1,0 +1,4 @@
+//! The check of whole captures against what is true about them.
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod ring_down;
