@@ -6,7 +6,7 @@ use coilwright_signal::capture::{BlockSource, ReadError, ReadOptions, open, open
 
 use crate::args::{ReadArgs, SignalKindArg};
 use crate::error::CommandError;
-use crate::progress::Bar;
+use crate::progress::Bars;
 
 /// The name that stands for standard input.
 const STANDARD_INPUT: &str = "-";
@@ -44,9 +44,9 @@ impl Inputs {
     }
 
     /// The measurements on one capture; `-` is standard input.
-    pub(crate) fn measure(&self, path: &Path) -> Result<Measurement, CheckError> {
+    pub(crate) fn measure(&self, path: &Path, bars: &Bars) -> Result<Measurement, CheckError> {
         let mut source = self.open(path)?;
-        let mut bar = Bar::new(source.info());
+        let mut bar = bars.bar(source.info());
         Measurement::take(&mut *source, &self.check, &mut |progress| {
             bar.advance(progress);
         })

@@ -15,6 +15,7 @@ mod commands;
 mod error;
 mod help;
 mod inputs;
+mod measure_each;
 mod output;
 mod progress;
 mod run;

@@ -2,24 +2,24 @@ use std::time::{Duration, Instant};
 
 use coilwright_diagnose::Progress;
 use coilwright_signal::capture::CaptureInfo;
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{MultiProgress, ProgressBar, ProgressStyle};
 
 /// How long a capture may take before progress is shown.
 const PATIENCE: Duration = Duration::from_secs(1);
 const WITH_LENGTH: &str = "{wide_bar} {percent:>3} %, {eta} left, {msg}";
 const WITHOUT_LENGTH: &str = "{spinner} {elapsed}, {msg}";
 
-/// Progress on the terminal, once a capture takes longer than [`PATIENCE`]; nothing where there is no terminal.
-pub(crate) struct Bar {
-    started: Instant,
-    name: String,
-    length: Option<u64>,
-    shown: Option<ProgressBar>,
+/// The terminal that the bars of captures in work at the same time share; nothing where there is no terminal.
+#[derive(Default)]
+pub(crate) struct Bars {
+    terminal: MultiProgress,
 }
 
-impl Bar {
-    pub(crate) fn new(info: &CaptureInfo) -> Self {
-        Self {
+impl Bars {
+    /// The bar of one capture.
+    pub(crate) fn bar(&self, info: &CaptureInfo) -> Bar<'_> {
+        Bar {
+            terminal: &self.terminal,
             started: Instant::now(),
             name: info.source.name.clone(),
             length: info.length,
@@ -27,6 +27,22 @@ impl Bar {
         }
     }
 
+    /// Prints something with the bars out of the way.
+    pub(crate) fn aside<T>(&self, print: impl FnOnce() -> T) -> T {
+        self.terminal.suspend(print)
+    }
+}
+
+/// Progress of one capture, once it takes longer than [`PATIENCE`].
+pub(crate) struct Bar<'a> {
+    terminal: &'a MultiProgress,
+    started: Instant,
+    name: String,
+    length: Option<u64>,
+    shown: Option<ProgressBar>,
+}
+
+impl Bar<'_> {
     /// Shows how far the reading got.
     pub(crate) fn advance(&mut self, progress: Progress) {
         if self.shown.is_none() && self.started.elapsed() >= PATIENCE {
@@ -45,12 +61,14 @@ impl Bar {
         if let Ok(style) = ProgressStyle::with_template(template) {
             bar.set_style(style);
         }
-        bar.with_elapsed(self.started.elapsed())
-            .with_message(self.name.clone())
+        let bar = bar
+            .with_elapsed(self.started.elapsed())
+            .with_message(self.name.clone());
+        self.terminal.add(bar)
     }
 }
 
-impl Drop for Bar {
+impl Drop for Bar<'_> {
     fn drop(&mut self) {
         if let Some(bar) = &self.shown {
             bar.finish_and_clear();

@@ -3,8 +3,10 @@ use coilwright_diagnose::Measurement;
 use crate::Status;
 use crate::args::CheckArgs;
 use crate::inputs::Inputs;
+use crate::measure_each::measure_each;
 use crate::output::report::Report;
 use crate::output::text;
+use crate::progress::Bars;
 use crate::streams::Streams;
 
 /// Gives a verdict on each capture; the others are still checked when one cannot be read.
@@ -16,10 +18,11 @@ pub(crate) fn run(arguments: &CheckArgs, streams: &mut Streams<'_>) -> Status {
         Ok(inputs) => inputs,
         Err(error) => return streams.refuse(&error),
     };
+    let bars = Bars::default();
     let good: Option<Measurement> = match arguments
         .against
         .as_deref()
-        .map(|path| inputs.measure(path))
+        .map(|path| inputs.measure(path, &bars))
         .transpose()
     {
         Ok(good) => good,
@@ -27,16 +30,17 @@ pub(crate) fn run(arguments: &CheckArgs, streams: &mut Streams<'_>) -> Status {
     };
     let mut report = Report::new(arguments.output, arguments.files.len());
     let mut status = Status::Clear;
-    for path in &arguments.files {
-        status = status.max(match inputs.measure(path) {
+    measure_each(&inputs, &arguments.files, &bars, |outcome| {
+        status = status.max(match outcome {
             Ok(measurement) => {
                 let check = measurement.conclude(good.as_ref());
                 let verdict = Status::of_check(&check);
-                report.add(check, text::check, streams).max(verdict)
+                bars.aside(|| report.add(check, text::check, streams))
+                    .max(verdict)
             }
-            Err(error) => streams.refuse(&error),
+            Err(error) => bars.aside(|| streams.refuse(&error)),
         });
-    }
+    });
     report
         .finish(streams)
         .max(status)

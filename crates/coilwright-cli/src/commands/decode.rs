@@ -1,8 +1,10 @@
 use crate::Status;
 use crate::args::DecodeArgs;
 use crate::inputs::Inputs;
+use crate::measure_each::measure_each;
 use crate::output::keys::{self, Decoded};
 use crate::output::report::Report;
+use crate::progress::Bars;
 use crate::streams::Streams;
 
 /// Decodes the keys of each capture; the others are still decoded when one cannot be read.
@@ -11,10 +13,11 @@ pub(crate) fn run(arguments: &DecodeArgs, streams: &mut Streams<'_>) -> Status {
         Ok(inputs) => inputs,
         Err(error) => return streams.refuse(&error),
     };
+    let bars = Bars::default();
     let mut report = Report::new(arguments.output, arguments.files.len());
     let mut status = Status::Clear;
-    for path in &arguments.files {
-        status = status.max(match inputs.measure(path) {
+    measure_each(&inputs, &arguments.files, &bars, |outcome| {
+        status = status.max(match outcome {
             Ok(measurement) => {
                 let found = Decoded::from(measurement.conclude(None));
                 let read = found.keys.iter().any(|key| key.frame.is_some());
@@ -23,11 +26,12 @@ pub(crate) fn run(arguments: &DecodeArgs, streams: &mut Streams<'_>) -> Status {
                 } else {
                     Status::CannotTell
                 };
-                report.add(found, keys::text, streams).max(outcome)
+                bars.aside(|| report.add(found, keys::text, streams))
+                    .max(outcome)
             }
-            Err(error) => streams.refuse(&error),
+            Err(error) => bars.aside(|| streams.refuse(&error)),
         });
-    }
+    });
     report
         .finish(streams)
         .max(status)
