@@ -16,4 +16,5 @@ mod errors;
 mod naive;
 mod properties;
 mod published;
+mod published_reflection;
 mod statistics;
