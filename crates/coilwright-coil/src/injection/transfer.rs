@@ -15,6 +15,8 @@ const POINTS: f64 = 400.0;
 const LEAST_LINES: f64 = 8.0;
 /// Power of a point over the strongest below which the stimulus has nothing there.
 const LEAST_POWER: f64 = 1e-6;
+/// Power of a line over the strongest of its point below which the point may end.
+const WEAK: f64 = 0.05;
 
 /// Where a transfer function is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -83,7 +85,9 @@ pub fn transfer_function(
             needed: LEAST_LINES as usize,
         });
     }
-    let mut sums = vec![Sums::default(); count];
+    let first = (band.low_hz / line_hz).ceil().max(1.0) as usize;
+    let last = ((band.high_hz / line_hz) as usize).min(block / 2);
+    let mut lines = vec![Sums::default(); last.saturating_sub(first)];
     let mut spectra = Spectra::new(block);
     for start in (0..=stimulus.len() - block).step_by((block / 2).max(1)) {
         let part = start..start + block;
@@ -91,17 +95,31 @@ pub fn transfer_function(
             continue;
         };
         spectra.transform(x, y);
-        for line in 1..block / 2 {
-            let frequency_hz = line as f64 * line_hz;
-            let place = (frequency_hz - band.low_hz) / width_hz;
-            if place >= 0.0
-                && let Some(sum) = sums.get_mut(place as usize)
-            {
-                sum.add(frequency_hz, spectra.line(line));
-            }
+        for (line, sum) in (first..).zip(&mut lines) {
+            sum.add(line as f64 * line_hz, spectra.line(line));
         }
     }
-    Ok(points(&sums))
+    Ok(points(&grouped(&lines, (width_hz / line_hz) as usize)))
+}
+
+/// Neighbouring lines added up to points of about `width` lines.
+///
+/// A point ends where the stimulus is weak, so that a tone and the side lines of its window stay in one point; where it is
+/// nowhere weak, a quarter later.
+fn grouped(lines: &[Sums], width: usize) -> Vec<Sums> {
+    let mut groups = Vec::new();
+    let (mut group, mut strongest, mut count) = (Sums::default(), 0.0_f64, 0);
+    for line in lines {
+        group.merge(line);
+        strongest = strongest.max(line.stimulus);
+        count += 1;
+        let weak = line.stimulus < WEAK * strongest;
+        if count >= width && (weak || 4 * count >= 5 * width) {
+            groups.push(std::mem::take(&mut group));
+            (strongest, count) = (0.0, 0);
+        }
+    }
+    groups
 }
 
 fn points(sums: &[Sums]) -> Vec<TransferPoint> {
@@ -130,6 +148,14 @@ impl Sums {
         self.cross += x.conj() * y;
         self.frequency += frequency_hz * x.norm_sqr();
         self.lines += 1.0;
+    }
+
+    fn merge(&mut self, other: &Self) {
+        self.stimulus += other.stimulus;
+        self.pickup += other.pickup;
+        self.cross += other.cross;
+        self.frequency += other.frequency;
+        self.lines += other.lines;
     }
 
     fn point(&self) -> TransferPoint {

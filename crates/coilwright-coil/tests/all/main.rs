@@ -13,6 +13,8 @@ mod closed_form;
 mod disturbed;
 mod edges;
 mod errors;
+mod frequency_domain;
+mod injection;
 mod naive;
 mod properties;
 mod published;

@@ -18,3 +18,4 @@ mod quality;
 mod readers;
 mod recognising;
 mod synthetic;
+mod tables;
