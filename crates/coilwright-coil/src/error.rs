@@ -107,4 +107,223 @@ pub enum FitError {
     /// The fit ran into columns that cannot be told apart.
     #[error("the fit did not converge: the modes and lines cannot be told apart in this record")]
     NotSeparable,
+    /// A table has too few points for the number of parameters.
+    #[error("{found} points were given, at least {needed} are needed: measure at more frequencies")]
+    TooFewPoints {
+        /// Number of points.
+        found: usize,
+        /// The least number.
+        needed: usize,
+    },
+    /// Frequencies are not positive, finite and rising.
+    #[error(
+        "frequency {index} is {found_hz} Hz after {before_hz} Hz, a greater finite number is needed: sort the table and drop repeats"
+    )]
+    FrequencyOrder {
+        /// Index of the point.
+        index: usize,
+        /// Its frequency.
+        found_hz: f64,
+        /// The frequency before it, zero if it is the first.
+        before_hz: f64,
+    },
+    /// There is not one value for each frequency.
+    #[error("{values} values were given for {frequencies} frequencies, one for each is needed")]
+    LengthsDiffer {
+        /// Number of frequencies.
+        frequencies: usize,
+        /// Number of values.
+        values: usize,
+    },
+    /// A value of a table is infinite or not a number.
+    #[error("the value at point {index} is not a finite number")]
+    PointNotFinite {
+        /// Index of the point.
+        index: usize,
+    },
+    /// A quantity that must be positive is not.
+    #[error("the {quantity} is {found}, a positive finite number is needed")]
+    NotPositive {
+        /// What it is.
+        quantity: Positive,
+        /// What was given.
+        found: f64,
+    },
+    /// No resonance stands out of the response.
+    #[error(
+        "no resonance stands out between {low_hz:.0} and {high_hz:.0} Hz: noise would do as much with probability {chance:.2};          widen the sweep, couple more tightly, or average"
+    )]
+    NoResonance {
+        /// Lower end of the band.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+        /// Probability that noise alone explains as much, over all trials.
+        chance: f64,
+    },
+    /// The best resonance lies outside the band: the sweep shows its flank only.
+    #[error(
+        "the resonance would lie at {resonance_hz:.0} Hz, outside {low_hz:.0} to {high_hz:.0} Hz: move the sweep so that it holds the resonance"
+    )]
+    ResonanceOutside {
+        /// Where the fit puts it.
+        resonance_hz: f64,
+        /// Lower end of the band.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+    },
+    /// The resonance is wider than the sweep: Q cannot be told from the background.
+    #[error(
+        "the sweep spans {widths:.2} line widths around {resonance_hz:.0} Hz, at least {needed:.2} are needed: widen it"
+    )]
+    SweepNarrow {
+        /// Where the resonance lies.
+        resonance_hz: f64,
+        /// The band over `f₀/Q`.
+        widths: f64,
+        /// The least.
+        needed: f64,
+    },
+    /// The reflection is too close to that of an open or a short for its resistance to be told.
+    #[error(
+        "the reflection in {reference_ohm:.0} Ω cannot give the Q of this coil: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω          of impedance, and an uncertainty of {reflection_std_dev:.1e} in the reflection is {:.1} Ω of it ({:.0} % of Q, limit {:.0} %);          tune the coil with a series capacitor, or use a ring-down, a sweep or an impedance meter",
+        resistance_ohm.value, impedance_ohm, resistance_ohm.std_dev, 100.0 * relative, 100.0 * limit
+    )]
+    ReflectionBlind {
+        /// Frequency at which the resistance was best determined.
+        frequency_hz: f64,
+        /// Reference resistance.
+        reference_ohm: f64,
+        /// The resistance with what the uncertainty of the reflection makes of it.
+        resistance_ohm: Estimate,
+        /// Magnitude of the impedance.
+        impedance_ohm: f64,
+        /// Standard deviation of the reflection, noise and calibration together.
+        reflection_std_dev: f64,
+        /// Relative standard deviation of Q.
+        relative: f64,
+        /// The largest that is accepted.
+        limit: f64,
+    },
+    /// The circle of the resonance and its scale do not fit a passive resonator.
+    #[error(
+        "the resonance circle has a diameter of {diameter:.4}, less than {limit:.4} is possible: check the calibration and the scale of the data"
+    )]
+    CircleTooLarge {
+        /// Diameter after scaling.
+        diameter: f64,
+        /// What a lossless resonator would have.
+        limit: f64,
+    },
+    /// The impedance is not that of a coil.
+    #[error(
+        "the impedance is not inductive: {reactance_ohm:.3} Ω of reactance at {frequency_hz:.0} Hz, a positive one is needed below the self-resonance;          check the phase's sign and that the sweep begins below the self-resonance"
+    )]
+    NotInductive {
+        /// Frequency of the first point.
+        frequency_hz: f64,
+        /// Reactance there.
+        reactance_ohm: f64,
+    },
+    /// The sound card cannot make or take the frequency.
+    #[error(
+        "{frequency_hz:.0} Hz is beyond this card: at {sample_rate_hz:.0} samples per second it makes at most {highest_hz:.0} Hz;          use at least {needed_rate_hz:.0} samples per second, a signal generator, or lower the resonance with a known capacitor"
+    )]
+    BeyondCard {
+        /// Highest frequency that was asked for.
+        frequency_hz: f64,
+        /// Samples per second of the card.
+        sample_rate_hz: f64,
+        /// Highest frequency that it makes.
+        highest_hz: f64,
+        /// Least rate that would do.
+        needed_rate_hz: f64,
+    },
+    /// The stimulus reaches the pickup with so little coherence that no transfer function is left.
+    #[error(
+        "the pickup does not follow the stimulus: coherence is {coherence:.3} at best between {low_hz:.0} and {high_hz:.0} Hz, \
+         at least {needed:.3} is needed; check the channels and the level, or record longer"
+    )]
+    Incoherent {
+        /// Largest coherence in the band.
+        coherence: f64,
+        /// The least.
+        needed: f64,
+        /// Lower end of the band.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+    },
+    /// The band of a stimulus or transfer function is empty.
+    #[error(
+        "the band {low_hz} to {high_hz} Hz is empty or reaches zero: give a lower and a higher positive frequency"
+    )]
+    BadBand {
+        /// Lower end.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+    },
+    /// A stimulus would have too many samples.
+    #[error(
+        "the stimulus would have {found:.0} samples, at most {limit} are made: shorten it or lower the rate"
+    )]
+    StimulusLong {
+        /// Samples asked for.
+        found: f64,
+        /// Most samples.
+        limit: usize,
+    },
+}
+
+/// A quantity that must be positive and finite.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Positive {
+    /// A frequency, hertz.
+    Frequency,
+    /// An inductance, henry.
+    Inductance,
+    /// A resistance, ohm.
+    Resistance,
+    /// A quality factor.
+    Q,
+    /// The factor of the data.
+    Scale,
+    /// A time, seconds.
+    Duration,
+    /// A standard deviation, in the unit of its quantity.
+    Deviation,
+    /// The resistance that the reflection is stated against, ohm.
+    ReferenceResistance,
+}
+
+impl std::fmt::Display for Positive {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Frequency => "frequency in hertz",
+            Self::Inductance => "inductance in henry",
+            Self::Resistance => "resistance in ohm",
+            Self::Q => "Q",
+            Self::Scale => "scale of the data",
+            Self::Duration => "duration in seconds",
+            Self::Deviation => "standard deviation",
+            Self::ReferenceResistance => "reference resistance in ohm",
+        })
+    }
+}
+
+impl Positive {
+    /// Refuses what is not positive and finite.
+    pub(crate) fn check(self, found: f64) -> Result<(), FitError> {
+        if found.is_finite() && found > 0.0 {
+            return Ok(());
+        }
+        Err(FitError::NotPositive {
+            quantity: self,
+            found,
+        })
+    }
 }

@@ -8,8 +8,15 @@ mod bound;
 mod drive_edge;
 mod error;
 mod estimate;
+mod impedance;
+mod injection;
+mod least_squares;
 mod model;
+mod ohmmeter;
+mod reflection;
+mod response;
 mod ringdown;
+mod sweep;
 mod zone;
 
 pub use bound::{BoundMode, BoundScene, ModeBound, damped_exponential_variance, mode_bounds};
@@ -17,10 +24,28 @@ pub use drive_edge::{
     EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
     TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
 };
-pub use error::FitError;
+pub use error::{FitError, Positive};
 pub use estimate::Estimate;
+pub use impedance::{
+    CoilFit, Equivalent, ImpedanceNoise, ImpedanceOptions, ImpedancePart, SeriesRingFit, Spot,
+    fit_coil, fit_series_ring, inductance_and_resistance, spot_impedances,
+};
+pub use injection::{
+    InjectionFit, Stimulus, StimulusPlan, TransferBand, TransferPoint, fit_injection,
+    highest_playable_hz, make_stimulus, transfer_function,
+};
+pub use least_squares::ResidualTest;
+pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
+pub use reflection::{
+    CircleFit, Connection, CoupledCoils, ReflectionOptions, TwoPort, coupling_from_open_and_short,
+    fit_coil_reflection, fit_coupled_coils, fit_q_circle, reflection_to_impedance,
+};
+pub use response::{
+    Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,
+};
 pub use ringdown::{
     Component, FitWarning, FittedRecord, Goodness, Mode, ModeCount, Residual, RingDownFit,
     RingDownOptions, fit_ring_down,
 };
+pub use sweep::{SweepFit, SweepOptions, SweepShape, fit_amplitude_sweep};
 pub use zone::Zone;

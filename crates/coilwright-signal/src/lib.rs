@@ -3,7 +3,7 @@
 //! A [`capture`] holds samples together with their rate. [`carrier`] finds the tone that energises the key,
 //! [`dsp`] brings it down to baseband, [`demodulate`] turns the baseband into soft bits, [`code`] holds the line
 //! codes and [`frame`] the published frames. [`activity`] finds when the field is on, [`quality`] tells what is
-//! wrong with the recording itself.
+//! wrong with the recording itself, and [`table`] reads what network analysers and impedance meters export.
 //!
 //! Sign, scaling, bit order and edge conventions stand in `docs/conventions.md`.
 
@@ -15,6 +15,7 @@ pub mod demodulate;
 pub mod dsp;
 pub mod frame;
 pub mod quality;
+pub mod table;
 
 mod estimate;
 mod span;

@@ -77,3 +77,25 @@ pub(crate) fn clean(wave: impl Fn(f64) -> f64, sample_rate_hz: f64, samples: usi
         .map(|n| wave(n as f64 / sample_rate_hz) as f32)
         .collect()
 }
+
+/// Seeded standard normal numbers.
+pub(crate) struct Gauss {
+    random: ChaCha8Rng,
+}
+
+impl Gauss {
+    pub(crate) fn new(seed: u64) -> Self {
+        Self {
+            random: ChaCha8Rng::seed_from_u64(seed),
+        }
+    }
+
+    pub(crate) fn real(&mut self) -> f64 {
+        StandardNormal.sample(&mut self.random)
+    }
+
+    /// Unit variance in each part.
+    pub(crate) fn complex(&mut self) -> Complex64 {
+        Complex64::new(self.real(), self.real())
+    }
+}

@@ -8,7 +8,7 @@ use super::{ReadError, ReadWarning};
 pub(super) const BUFFER_BYTES: usize = 64 * 1024;
 
 /// A byte stream with a bounded buffer, that knows where it is.
-pub(super) struct Input<R = Box<dyn Read + Send>> {
+pub(crate) struct Input<R = Box<dyn Read + Send>> {
     reader: R,
     name: String,
     buffer: Vec<u8>,
@@ -29,7 +29,7 @@ struct Checksum {
 const SHOWN_DIGITS: usize = 16;
 
 impl<R: Read> Input<R> {
-    pub(super) fn new(reader: R, name: &str) -> Self {
+    pub(crate) fn new(reader: R, name: &str) -> Self {
         Self {
             reader,
             name: name.to_owned(),

@@ -6,9 +6,9 @@
 //! doubted is a [`ReadWarning`], what they cannot trust is a [`ReadError`].
 
 mod convert;
-mod delimited;
+pub(crate) mod delimited;
 mod error;
-mod input;
+pub(crate) mod input;
 mod interleaved;
 mod memory;
 mod model;

@@ -19,3 +19,4 @@ mod readers;
 mod recognising;
 mod soft_frames;
 mod synthetic;
+mod tables;

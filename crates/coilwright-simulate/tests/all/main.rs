@@ -9,6 +9,7 @@
 mod circuits;
 mod closed_form;
 mod energy;
+mod network_analyser;
 mod phenomena;
 mod properties;
 mod second_simulator;

@@ -3,7 +3,7 @@ use crate::capture::Unit;
 
 /// The lines before the first row of numbers, nearest first.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Heading {
+pub(crate) struct Heading {
     lines: Vec<Vec<u8>>,
 }
 
@@ -80,7 +80,7 @@ impl Heading {
     }
 
     /// The words over a column, nearest first, from lines with as many fields as the table.
-    fn fields(
+    pub(crate) fn fields(
         &self,
         delimiter: Delimiter,
         columns: usize,
@@ -102,7 +102,7 @@ fn words(field: &[u8]) -> String {
     text.replace(['\u{B5}', '\u{3BC}'], "u")
 }
 
-fn parts(field: &str) -> impl DoubleEndedIterator<Item = &str> {
+pub(crate) fn parts(field: &str) -> impl DoubleEndedIterator<Item = &str> {
     field
         .split([' ', '(', ')', '[', ']', '/', '_', ','])
         .filter(|part| !part.is_empty())

@@ -9,7 +9,7 @@ const KEPT_BYTES: usize = 256;
 const MARK: &[u8] = b"\xEF\xBB\xBF";
 
 /// The lines of a text, one at a time, in bounded memory.
-pub(super) struct Lines<R> {
+pub(crate) struct Lines<R> {
     input: Input<R>,
     line: Vec<u8>,
     number: u64,
@@ -17,17 +17,17 @@ pub(super) struct Lines<R> {
 
 /// One line without its end.
 #[derive(Clone, Copy)]
-pub(super) struct Line<'text> {
+pub(crate) struct Line<'text> {
     /// From 1.
-    pub(super) number: u64,
+    pub(crate) number: u64,
     /// Byte at which it starts.
-    pub(super) offset: u64,
-    pub(super) bytes: &'text [u8],
-    pub(super) end: LineEnd,
+    pub(crate) offset: u64,
+    pub(crate) bytes: &'text [u8],
+    pub(crate) end: LineEnd,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum LineEnd {
+pub(crate) enum LineEnd {
     /// A line feed, or a carriage return and a line feed.
     Feed,
     /// The end of the text: the line may be cut.
@@ -38,7 +38,7 @@ pub(super) enum LineEnd {
 
 impl<R: Read> Lines<R> {
     /// The lines behind `number` others.
-    pub(super) fn new(input: Input<R>, number: u64) -> Self {
+    pub(crate) fn new(input: Input<R>, number: u64) -> Self {
         Self {
             input,
             line: Vec::new(),
@@ -47,12 +47,12 @@ impl<R: Read> Lines<R> {
     }
 
     /// The name that errors carry.
-    pub(super) fn name(&self) -> &str {
+    pub(crate) fn name(&self) -> &str {
         self.input.name()
     }
 
     /// The next line.
-    pub(super) fn next(&mut self) -> Result<Option<Line<'_>>, ReadError> {
+    pub(crate) fn next(&mut self) -> Result<Option<Line<'_>>, ReadError> {
         let offset = self.input.offset();
         let (length, end) = self.find_end()?;
         if length == 0 && end == LineEnd::Text {

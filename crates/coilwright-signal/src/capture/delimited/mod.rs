@@ -10,13 +10,13 @@
 //! A file with a time column is read twice, once for the rate and once for the samples, never as a whole.
 
 mod clock;
-mod heading;
-mod lines;
+pub(crate) mod heading;
+pub(crate) mod lines;
 mod printed;
-mod row;
+pub(crate) mod row;
 mod source;
 mod steps;
-mod table;
+pub(crate) mod table;
 
 use std::io::{Read, SeekFrom};
 
@@ -38,7 +38,7 @@ pub(super) fn is_text(head: &[u8]) -> bool {
 }
 
 /// Whether these are the first bytes of a text in UTF-16.
-pub(super) fn is_utf16(head: &[u8]) -> bool {
+pub(crate) fn is_utf16(head: &[u8]) -> bool {
     head.starts_with(b"\xFF\xFE") || head.starts_with(b"\xFE\xFF")
 }
 

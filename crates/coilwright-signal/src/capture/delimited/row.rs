@@ -1,6 +1,6 @@
 /// What stands between the fields of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Delimiter {
+pub(crate) enum Delimiter {
     Tab,
     Semicolon,
     Comma,
@@ -12,7 +12,7 @@ pub(super) enum Delimiter {
 
 impl Delimiter {
     /// In the order in which they are preferred.
-    pub(super) const ALL: [Self; 5] = [
+    pub(crate) const ALL: [Self; 5] = [
         Self::Tab,
         Self::Semicolon,
         Self::Comma,
@@ -21,7 +21,7 @@ impl Delimiter {
     ];
 
     /// In words.
-    pub(super) const fn words(self) -> &'static str {
+    pub(crate) const fn words(self) -> &'static str {
         match self {
             Self::Tab => "tabs",
             Self::Semicolon => "semicolons",
@@ -42,7 +42,7 @@ impl Delimiter {
     }
 
     /// The fields of a row, trimmed, without empty ones at the end.
-    pub(super) fn fields(self, row: &[u8]) -> impl Iterator<Item = &[u8]> {
+    pub(crate) fn fields(self, row: &[u8]) -> impl Iterator<Item = &[u8]> {
         let mut row = row.trim_ascii();
         while let Some((&last, rest)) = row.split_last()
             && self.separates(last)
@@ -66,7 +66,7 @@ fn trim(field: &[u8]) -> &[u8] {
 
 /// Reads numbers with a decimal point or a decimal comma, whichever comes first, but not both.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct NumberReader {
+pub(crate) struct NumberReader {
     mark: Option<u8>,
 }
 
@@ -75,7 +75,7 @@ const NUMBER_BYTES: usize = 64;
 
 impl NumberReader {
     /// The number in a trimmed field, if it is one.
-    pub(super) fn number(&mut self, field: &[u8]) -> Option<f64> {
+    pub(crate) fn number(&mut self, field: &[u8]) -> Option<f64> {
         let mut plain = [0; NUMBER_BYTES];
         let plain = plain.get_mut(..field.len())?;
         plain.copy_from_slice(field);

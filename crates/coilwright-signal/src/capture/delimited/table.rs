@@ -15,20 +15,20 @@ const STEP_DIFFERENCE: f64 = 0.1;
 
 /// Where the numbers stand in a text.
 #[derive(Clone, Debug)]
-pub(super) struct Table {
-    pub(super) delimiter: Delimiter,
-    pub(super) columns: usize,
+pub(crate) struct Table {
+    pub(crate) delimiter: Delimiter,
+    pub(crate) columns: usize,
     /// Number of the first row's line and the byte at which it starts.
-    pub(super) first_line: u64,
-    pub(super) first_offset: u64,
-    pub(super) heading: Heading,
+    pub(crate) first_line: u64,
+    pub(crate) first_offset: u64,
+    pub(crate) heading: Heading,
     /// Whether the first column of the rows seen grows in equal steps.
     pub(super) first_column_steps: bool,
 }
 
 impl Table {
     /// Finds the first rows of numbers behind any lines of other text.
-    pub(super) fn find<R: Read>(lines: &mut Lines<R>, has_rate: bool) -> Result<Self, ReadError> {
+    pub(crate) fn find<R: Read>(lines: &mut Lines<R>, has_rate: bool) -> Result<Self, ReadError> {
         let mut runs = Delimiter::ALL.map(Run::new);
         let mut longest = Delimiter::ALL.map(Run::new);
         let mut recent: VecDeque<Vec<u8>> = VecDeque::new();

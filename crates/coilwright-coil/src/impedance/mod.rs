@@ -1,0 +1,15 @@
+//! Coils and rings from an impedance meter: tables of impedance, or of L and Q at spot frequencies.
+//!
+//! The instrument does not load what it measures, so resonance and Q are the unloaded ones.
+
+mod coil;
+mod parts;
+mod points;
+mod series_ring;
+mod spot;
+
+pub use coil::{CoilFit, fit_coil};
+pub use parts::{ImpedancePart, inductance_and_resistance};
+pub use points::{ImpedanceNoise, ImpedanceOptions};
+pub use series_ring::{SeriesRingFit, fit_series_ring};
+pub use spot::{Equivalent, Spot, spot_impedances};

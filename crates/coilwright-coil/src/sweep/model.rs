@@ -1,0 +1,191 @@
+use crate::Quantity;
+use crate::least_squares::Problem;
+use nalgebra::{DMatrix, DVector};
+
+/// Least amplitude whose slope is taken, as part of the largest: the root of a power has no slope at zero.
+const LEAST_AMPLITUDE: f64 = 1e-6;
+
+/// Which terms the power has besides the resonance `u^2k/(1 + Q²t²)`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Terms {
+    /// A constant.
+    pub(crate) level: bool,
+    /// `u^k Qt/(1 + Q²t²)`: interference with a direct path.
+    pub(crate) interference: bool,
+    /// A slope over frequency.
+    pub(crate) slope: bool,
+}
+
+impl Terms {
+    /// From simple to rich.
+    pub(crate) const ALL: [Self; 5] = [
+        Self::new(false, false, false),
+        Self::new(true, false, false),
+        Self::new(true, true, false),
+        Self::new(true, false, true),
+        Self::new(true, true, true),
+    ];
+
+    const fn new(level: bool, interference: bool, slope: bool) -> Self {
+        Self {
+            level,
+            interference,
+            slope,
+        }
+    }
+
+    /// Number of coefficients.
+    pub(crate) fn columns(self) -> usize {
+        1 + usize::from(self.level) + usize::from(self.interference) + usize::from(self.slope)
+    }
+}
+
+/// Amplitudes as the root of a power that is linear in its terms.
+///
+/// A resonance over a direct path is `|b + a/(1 + jQt)|² = |b|² + (|a|² + 2 Re ab* + 2 Im(ab*) Qt)/(1 + Q²t²)`, so level, resonance
+/// and interference hold it exactly. Parameters are `ln f₀, ln Q`, then the coefficients.
+#[derive(Clone, Debug)]
+pub(crate) struct AmplitudeModel<'a> {
+    pub(crate) frequencies_hz: &'a [f64],
+    pub(crate) amplitudes: &'a [f64],
+    pub(crate) terms: Terms,
+    exponent: i32,
+    centre_hz: f64,
+    half_band_hz: f64,
+    largest: f64,
+}
+
+impl<'a> AmplitudeModel<'a> {
+    pub(crate) fn new(
+        frequencies_hz: &'a [f64],
+        amplitudes: &'a [f64],
+        terms: Terms,
+        quantity: Quantity,
+    ) -> Self {
+        let low = frequencies_hz.first().copied().unwrap_or(1.0);
+        let high = frequencies_hz.last().copied().unwrap_or(1.0);
+        Self {
+            frequencies_hz,
+            amplitudes,
+            terms,
+            exponent: quantity.exponent(),
+            centre_hz: 0.5 * (low + high),
+            half_band_hz: (0.5 * (high - low)).max(f64::MIN_POSITIVE),
+            largest: amplitudes.iter().fold(0.0, |m, a| a.abs().max(m)),
+        }
+    }
+
+    /// Number of parameters.
+    pub(crate) fn free(&self) -> usize {
+        2 + self.terms.columns()
+    }
+
+    /// The terms at a frequency, and their derivatives in `ln f₀` and `ln Q`.
+    fn terms_at(&self, frequency_hz: f64, resonance_hz: f64, q: f64) -> [Vec<f64>; 3] {
+        let detuning = frequency_hz / resonance_hz - resonance_hz / frequency_hz;
+        let x = q * detuning;
+        // x moves by x with ln Q, and by −Q(f/f₀ + f₀/f) with ln f₀.
+        let by_resonance = -q * (frequency_hz / resonance_hz + resonance_hz / frequency_hz);
+        let lorentz = (1.0 + x * x).recip();
+        let relative = (frequency_hz / self.centre_hz).powi(self.exponent);
+        let power = relative * relative;
+        let (by_x, skew_by_x) = (
+            -2.0 * x * lorentz * lorentz,
+            lorentz * lorentz * (1.0 - x * x),
+        );
+        let mut each = [
+            vec![power * lorentz],
+            vec![power * by_x * by_resonance],
+            vec![power * by_x * x],
+        ];
+        if self.terms.level {
+            each[0].push(1.0);
+            each[1].push(0.0);
+            each[2].push(0.0);
+        }
+        if self.terms.interference {
+            each[0].push(relative * x * lorentz);
+            each[1].push(relative * skew_by_x * by_resonance);
+            each[2].push(relative * skew_by_x * x);
+        }
+        if self.terms.slope {
+            each[0].push((frequency_hz - self.centre_hz) / self.half_band_hz);
+            each[1].push(0.0);
+            each[2].push(0.0);
+        }
+        each
+    }
+
+    /// Columns of the power for this resonance, each row over twice the amplitude there: nearly white if the amplitudes are.
+    pub(crate) fn columns(&self, resonance_hz: f64, q: f64) -> DMatrix<f64> {
+        let mut columns = DMatrix::zeros(self.frequencies_hz.len(), self.terms.columns());
+        for (n, &f) in self.frequencies_hz.iter().enumerate() {
+            let scale = self.row_scale(n);
+            for (k, value) in self.terms_at(f, resonance_hz, q)[0].iter().enumerate() {
+                columns[(n, k)] = value * scale;
+            }
+        }
+        columns
+    }
+
+    /// The powers with the same scale.
+    pub(crate) fn powers(&self) -> DVector<f64> {
+        DVector::from_fn(self.amplitudes.len(), |n, _| {
+            self.amplitudes[n].powi(2) * self.row_scale(n)
+        })
+    }
+
+    /// Half the reciprocal of the amplitude, held where it is small: it only serves to start.
+    pub(crate) fn row_scale(&self, point: usize) -> f64 {
+        let amplitude = self.amplitudes.get(point).map_or(0.0, |a| a.abs());
+        0.5 / amplitude.max(0.05 * self.largest).max(f64::MIN_POSITIVE)
+    }
+
+    /// The fitted amplitude.
+    pub(crate) fn at(&self, parameters: &DVector<f64>, frequency_hz: f64) -> f64 {
+        let [terms, ..] = self.terms_at(frequency_hz, parameters[0].exp(), parameters[1].exp());
+        let power: f64 = terms
+            .iter()
+            .zip(parameters.iter().skip(2))
+            .map(|(t, c)| t * c)
+            .sum();
+        power.max(0.0).sqrt()
+    }
+}
+
+impl Problem for AmplitudeModel<'_> {
+    fn rows(&self) -> usize {
+        self.amplitudes.len()
+    }
+
+    fn evaluate(
+        &self,
+        parameters: &DVector<f64>,
+        residuals: &mut DVector<f64>,
+        slopes: &mut DMatrix<f64>,
+    ) -> Option<()> {
+        let (resonance_hz, q) = (parameters[0].exp(), parameters[1].exp());
+        if !(resonance_hz.is_finite() && q.is_finite() && resonance_hz > 0.0 && q > 0.0) {
+            return None;
+        }
+        let coefficients = || parameters.iter().skip(2);
+        let along =
+            |terms: &[f64]| -> f64 { terms.iter().zip(coefficients()).map(|(t, c)| t * c).sum() };
+        for (n, (&f, amplitude)) in self.frequencies_hz.iter().zip(self.amplitudes).enumerate() {
+            let [plain, by_resonance, by_q] = self.terms_at(f, resonance_hz, q);
+            let model = along(&plain).max(0.0).sqrt();
+            // ∂√P = ∂P/2√P
+            let scale = 0.5
+                / model
+                    .max(LEAST_AMPLITUDE * self.largest)
+                    .max(f64::MIN_POSITIVE);
+            residuals[n] = amplitude - model;
+            slopes[(n, 0)] = scale * along(&by_resonance);
+            slopes[(n, 1)] = scale * along(&by_q);
+            for (k, value) in plain.iter().enumerate() {
+                slopes[(n, 2 + k)] = scale * value;
+            }
+        }
+        Some(())
+    }
+}

@@ -1,0 +1,6 @@
+//! Readers of tables over frequency, against files written by hand from the definitions.
+
+mod broken;
+mod impedance;
+mod scikit_rf;
+mod touchstone;
