@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 use std::ops::Range;
 
 use coilwright_signal::capture::SampleKind;
+use pulp::{Simd, WithSimd};
 
 /// Length of one level reading, in carrier cycles: short against a burst, long against noise.
 const CYCLES: f64 = 64.0;
@@ -47,23 +48,52 @@ fn tone_levels(values: &[f32], cycles_per_sample: f64, hop: usize) -> Vec<f32> {
             (angle.cos() as f32, angle.sin() as f32)
         })
         .unzip();
-    // A product and a sum, not `mul_add`: outside the dispatched code that would be a call into the mathematics library.
-    let dot = |window: &[f32], table: &[f32]| -> f32 {
-        let mut lanes = [0.0_f32; 16];
-        for (values, weights) in window.chunks_exact(16).zip(table.chunks_exact(16)) {
-            for lane in 0..16 {
-                lanes[lane] += values[lane] * weights[lane];
+    let mut levels = vec![0.0; values.len() / hop];
+    pulp::Arch::new().dispatch(ToneLevels {
+        values,
+        hop,
+        cosine: &cosine,
+        sine: &sine,
+        levels: &mut levels,
+    });
+    levels
+}
+
+/// The amplitude of the tone at the start of each whole window of `hop` values.
+struct ToneLevels<'a> {
+    values: &'a [f32],
+    hop: usize,
+    cosine: &'a [f32],
+    sine: &'a [f32],
+    levels: &'a mut [f32],
+}
+
+impl WithSimd for ToneLevels<'_> {
+    type Output = ();
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let length = self.cosine.len();
+        let (cosine, sine) = (S::as_simd_f32s(self.cosine).0, S::as_simd_f32s(self.sine).0);
+        let windows = self.values.chunks_exact(self.hop);
+        for (window, level) in windows.zip(self.levels) {
+            let values = S::as_simd_f32s(window.get(..length).unwrap_or_default()).0;
+            let (mut in_phase, mut quadrature) = (simd.splat_f32s(0.0), simd.splat_f32s(0.0));
+            for ((&x, &c), &s) in values.iter().zip(cosine).zip(sine) {
+                in_phase = simd.mul_add_e_f32s(x, c, in_phase);
+                quadrature = simd.mul_add_e_f32s(x, s, quadrature);
             }
+            let (a, b) = (
+                simd.reduce_sum_f32s(in_phase),
+                simd.reduce_sum_f32s(quadrature),
+            );
+            *level = 2.0 * (a * a + b * b).sqrt() / length as f32;
         }
-        lanes.iter().sum()
-    };
-    let arch = pulp::Arch::new();
-    arch.dispatch(|| {
-        values
-            .chunks_exact(hop)
-            .map(|window| 2.0 * dot(window, &cosine).hypot(dot(window, &sine)) / length as f32)
-            .collect()
-    })
+    }
 }
 
 /// Samples in one level reading, a multiple of 16.

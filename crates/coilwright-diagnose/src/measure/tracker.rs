@@ -6,6 +6,7 @@ use coilwright_signal::capture::{CaptureInfo, SampleKind};
 use coilwright_signal::carrier::{
     Carrier, CarrierOptions, Recognition, SignalKind as Kind, recognise,
 };
+use pulp::{Simd, WithSimd};
 
 use super::segments::Segment;
 use crate::CheckOptions;
@@ -264,23 +265,39 @@ fn loudness(values: &[f32], width: usize) -> f64 {
         return 0.0;
     }
     let arch = pulp::Arch::new();
-    let sum = arch.dispatch(|| {
-        values[width..]
-            .chunks(4096)
-            .zip(values.chunks(4096))
-            .map(|(later, earlier)| {
-                let mut lanes = [0.0_f32; 16];
-                for (later, earlier) in later.chunks_exact(16).zip(earlier.chunks_exact(16)) {
-                    for lane in 0..16 {
-                        let change = later[lane] - earlier[lane];
-                        lanes[lane] += change * change;
-                    }
-                }
-                f64::from(lanes.iter().sum::<f32>())
-            })
-            .sum::<f64>()
-    });
+    let sum: f64 = values[width..]
+        .chunks(4096)
+        .zip(values.chunks(4096))
+        .map(|(later, earlier)| f64::from(arch.dispatch(SquareChange { later, earlier })))
+        .sum();
     (sum / values.len() as f64).sqrt()
+}
+
+/// Σ (later − earlier)² over as many values as fill whole vectors.
+struct SquareChange<'a> {
+    later: &'a [f32],
+    earlier: &'a [f32],
+}
+
+impl WithSimd for SquareChange<'_> {
+    type Output = f32;
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> f32 {
+        let pairs = |values| S::as_simd_f32s(values).0.as_chunks::<2>().0;
+        let mut sums = [simd.splat_f32s(0.0); 2];
+        for (later, earlier) in pairs(self.later).iter().zip(pairs(self.earlier)) {
+            for (sum, (&later, &earlier)) in sums.iter_mut().zip(later.iter().zip(earlier)) {
+                let change = simd.sub_f32s(later, earlier);
+                *sum = simd.mul_add_e_f32s(change, change, *sum);
+            }
+        }
+        simd.reduce_sum_f32s(simd.add_f32s(sums[0], sums[1]))
+    }
 }
 
 const fn level_kind(kind: Kind, samples: SampleKind) -> LevelKind {

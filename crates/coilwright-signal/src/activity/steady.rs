@@ -106,6 +106,10 @@ impl Steady {
         self.peak = self.peak.max(self.reference.mean);
         let sudden = self.recent_mean() - self.reference.mean;
         let slow = self.slow_mean - self.reference.mean;
+        // All but a few windows end here.
+        if sudden.abs().max(slow.abs()) <= self.least_change() {
+            return None;
+        }
         let fall_errors = if sudden > 0.0 {
             RISE_ERRORS
         } else {
@@ -129,6 +133,12 @@ impl Steady {
             direction,
             windows_ago,
         })
+    }
+
+    /// No smaller deviation from the reference is a change; a rise must be larger still.
+    #[inline]
+    fn least_change(&self) -> f64 {
+        (LOSS.min(GAIN) * self.reference.mean.abs()).max(PEAK_PART * self.peak)
     }
 
     /// Whether a deviation from the reference is large, and larger than this many of its variances.

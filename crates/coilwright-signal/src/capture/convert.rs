@@ -1,3 +1,5 @@
+use pulp::{Arch, Simd, WithSimd};
+
 use super::raw_type::{ByteOrder, Number, RawType};
 
 /// Where the chosen channel stands in each frame (one sample of every channel).
@@ -80,28 +82,34 @@ pub(super) fn convert(layout: FrameLayout, frames: &[u8], samples: &mut [f32]) {
     }
 }
 
+#[inline]
 fn scaled_8(value: i8) -> f32 {
     f32::from(value) / 128.0
 }
 
+#[inline]
 fn scaled_16(value: i16) -> f32 {
     f32::from(value) / 32_768.0
 }
 
+#[inline]
 fn scaled_32(value: i32) -> f32 {
     value as f32 / 2_147_483_648.0
 }
 
+#[inline]
 fn scaled_64(value: i64) -> f32 {
     value as f32 / 9_223_372_036_854_775_808.0
 }
 
 /// Offset binary as two's complement.
+#[inline]
 fn offset_16(value: u16) -> i16 {
     (value ^ 0x8000).cast_signed()
 }
 
 /// 24 bits, least significant byte first, in the upper bytes of 32.
+#[inline]
 fn left_24([low, middle, high]: [u8; 3]) -> i32 {
     i32::from_le_bytes([0, low, middle, high])
 }
@@ -113,7 +121,11 @@ fn spread<const N: usize>(
     decode: impl Fn([u8; N]) -> f32,
 ) {
     if layout.channels == 1 {
-        fill(frames, samples, decode);
+        Arch::new().dispatch(Fill {
+            stored: frames,
+            samples,
+            decode,
+        });
         return;
     }
     let sample_bytes = layout.stored.bytes();
@@ -131,9 +143,34 @@ fn spread<const N: usize>(
     }
 }
 
+#[expect(
+    clippy::inline_always,
+    reason = "it must be compiled for the features that were found at run time"
+)]
+#[inline(always)]
 fn fill<const N: usize>(stored: &[u8], samples: &mut [f32], decode: impl Fn([u8; N]) -> f32) {
     for (sample, bytes) in samples.iter_mut().zip(stored.as_chunks::<N>().0) {
         *sample = decode(*bytes);
+    }
+}
+
+/// [`fill`], compiled once more for each set of vector instructions.
+struct Fill<'a, const N: usize, D> {
+    stored: &'a [u8],
+    samples: &'a mut [f32],
+    decode: D,
+}
+
+impl<const N: usize, D: Fn([u8; N]) -> f32> WithSimd for Fill<'_, N, D> {
+    type Output = ();
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        fill(self.stored, self.samples, self.decode);
     }
 }
 

@@ -4,7 +4,7 @@ use num_complex::{Complex32, Complex64};
 
 use crate::capture::SampleKind;
 use crate::carrier::{Carrier, SignalKind};
-use crate::dsp::{DownConverter, LowPass};
+use crate::dsp::{DownConverter, LowPass, rotation};
 
 /// Filter length in output samples.
 const SPANS: usize = 6;
@@ -134,11 +134,7 @@ impl Deviation {
 }
 
 fn mean(values: &[Complex32]) -> Option<Complex64> {
-    let sum: Complex64 = values
-        .iter()
-        .map(|z| Complex64::new(z.re.into(), z.im.into()))
-        .sum();
-    let mean = sum / values.len() as f64;
+    let mean = rotation::sum(values) / values.len() as f64;
     (mean.is_finite() && mean.norm() > 0.0).then_some(mean)
 }
 
@@ -153,15 +149,7 @@ fn flatten_phase(values: &mut [Complex32], rate_hz: f64) -> Option<Track> {
     let block = ((PHASE_BLOCK_S * rate_hz) as usize)
         .min(values.len() / 4)
         .max(1);
-    let sums: Vec<Complex64> = values
-        .chunks_exact(block)
-        .map(|chunk| {
-            chunk
-                .iter()
-                .map(|z| Complex64::new(z.re.into(), z.im.into()))
-                .sum()
-        })
-        .collect();
+    let sums: Vec<Complex64> = values.chunks_exact(block).map(rotation::sum).collect();
     if sums.len() < 3 {
         return None;
     }
@@ -245,10 +233,5 @@ fn rotate(values: &mut [Complex32], phase: impl Fn(usize) -> f64) {
 
 /// Multiplies value k by e^(j(start + k·step)).
 fn turn(values: &mut [Complex32], start: f64, step: f64) {
-    let turn = Complex64::cis(step);
-    let mut phasor = Complex64::cis(start);
-    for value in values {
-        *value *= Complex32::new(phasor.re as f32, phasor.im as f32);
-        phasor *= turn;
-    }
+    rotation::rotate(values, Complex64::cis(start), Complex64::cis(step));
 }

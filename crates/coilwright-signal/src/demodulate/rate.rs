@@ -20,13 +20,8 @@ pub(super) struct ComplexSums {
 
 impl ComplexSums {
     pub(super) fn of(values: &[Complex32]) -> Self {
-        let part = |part: fn(&Complex32) -> f32| {
-            RunningSum::of(&values.iter().map(part).collect::<Vec<_>>())
-        };
-        Self {
-            re: part(|z| z.re),
-            im: part(|z| z.im),
-        }
+        let [re, im] = RunningSum::of_complex(values);
+        Self { re, im }
     }
 
     pub(super) fn len(&self) -> usize {

@@ -4,6 +4,7 @@ use num_complex::{Complex32, Complex64};
 
 use super::LowPass;
 use super::decimating_fir::{DecimatingFir, TAP_MULTIPLE};
+use super::rotation::rotate;
 
 /// Frequency where the response is halved, as a fraction of the decimated rate.
 const CUTOFF: f64 = 0.4;
@@ -155,13 +156,9 @@ impl DownConverter {
             taps_im: &self.taps_im,
             decimation: self.decimation,
             samples,
-            outputs: fresh,
+            outputs: &mut *fresh,
         });
-        for output in fresh {
-            *output *= Complex32::new(self.rotation.re as f32, self.rotation.im as f32);
-            self.rotation *= self.step;
-        }
-        self.rotation /= self.rotation.norm();
+        self.rotation = rotate(fresh, self.rotation, self.step);
     }
 }
 

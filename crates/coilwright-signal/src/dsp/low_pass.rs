@@ -45,11 +45,18 @@ impl LowPass {
     /// Returns the gain at `frequency`, in cycles per input sample.
     #[must_use]
     pub fn gain(&self, frequency: f64) -> f64 {
+        let step = 2.0 * PI * frequency;
         let centre = self.delay_samples();
+        // cos((n + 1) x) = 2 cos x cos(n x) − cos((n − 1) x)
+        let twice = 2.0 * step.cos();
+        let (mut before, mut now) = ((step * (centre + 1.0)).cos(), (step * centre).cos());
         self.taps
             .iter()
-            .enumerate()
-            .map(|(n, tap)| tap * (2.0 * PI * frequency * (n as f64 - centre)).cos())
+            .map(|tap| {
+                let term = tap * now;
+                (before, now) = (now, twice * now - before);
+                term
+            })
             .sum()
     }
 }

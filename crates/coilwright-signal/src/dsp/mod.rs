@@ -4,6 +4,7 @@ mod decimating_fir;
 mod down_converter;
 pub(crate) mod fourier;
 mod low_pass;
+pub(crate) mod rotation;
 mod running_sum;
 
 pub use down_converter::DownConverter;

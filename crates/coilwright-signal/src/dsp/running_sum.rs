@@ -1,27 +1,53 @@
+use num_complex::Complex32;
+
 /// The running sum of a signal, read between samples by linear interpolation.
 ///
 /// Position t is a time in samples: the signal's value k is taken to hold over k..k+1.
 #[derive(Clone, Debug)]
 pub(crate) struct RunningSum {
+    /// The sums before value 0, 1, …, n, the last one twice, so that each has one behind it.
     sums: Vec<f64>,
 }
+
+/// Values whose sums are formed side by side before they join the total.
+const LANES: usize = 4;
 
 impl RunningSum {
     /// The running sum of `values`.
     pub(crate) fn of(values: &[f32]) -> Self {
-        let mut sum = 0.0;
-        let sums = std::iter::once(0.0)
-            .chain(values.iter().map(|&value| {
-                sum += f64::from(value);
-                sum
-            }))
-            .collect();
+        Self::of_parts(values, |&value| value)
+    }
+
+    /// The running sums of both parts of `values`.
+    pub(crate) fn of_complex(values: &[Complex32]) -> [Self; 2] {
+        [
+            Self::of_parts(values, |value| value.re),
+            Self::of_parts(values, |value| value.im),
+        ]
+    }
+
+    #[inline]
+    fn of_parts<T>(values: &[T], part: impl Fn(&T) -> f32) -> Self {
+        let mut sums = Vec::with_capacity(values.len() + 2);
+        let mut total = 0.0;
+        let (groups, rest) = values.as_chunks::<LANES>();
+        for group in groups {
+            let [a, b, c, d] = group.each_ref().map(|value| f64::from(part(value)));
+            let (ab, cd) = (a + b, c + d);
+            sums.extend_from_slice(&[total, total + a, total + ab, total + (ab + c)]);
+            total += ab + cd;
+        }
+        for value in rest {
+            sums.push(total);
+            total += f64::from(part(value));
+        }
+        sums.extend_from_slice(&[total, total]);
         Self { sums }
     }
 
     /// Length of the signal in samples.
     pub(crate) fn len(&self) -> usize {
-        self.sums.len() - 1
+        self.sums.len() - 2
     }
 
     /// The integral of the signal from 0 to `t`, held constant outside the signal.
@@ -29,8 +55,42 @@ impl RunningSum {
     pub(crate) fn up_to(&self, t: f64) -> f64 {
         let t = t.clamp(0.0, self.len() as f64);
         let whole = t as usize;
-        let below = self.sums.get(whole).copied().unwrap_or_default();
-        let above = self.sums.get(whole + 1).copied().unwrap_or(below);
+        let (below, above) = match self.sums.get(whole..whole + 2) {
+            Some(&[below, above]) => (below, above),
+            _ => (0.0, 0.0),
+        };
         below + (t - whole as f64) * (above - below)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_is_the_integral_of_a_staircase() {
+        let values: Vec<f32> = (1..=7).map(|n| n as f32).collect();
+        let sum = RunningSum::of(&values);
+        assert_eq!(sum.len(), 7);
+        for (t, expected) in [
+            (-1.0, 0.0),
+            (0.0, 0.0),
+            (0.5, 0.5),
+            (4.0, 10.0),
+            (4.25, 11.25),
+            (6.5, 24.5),
+            (7.0, 28.0),
+            (9.0, 28.0),
+        ] {
+            approx::assert_abs_diff_eq!(sum.up_to(t), expected, epsilon = 1e-12);
+        }
+        let pairs: Vec<Complex32> = values.iter().map(|&x| Complex32::new(-x, x)).collect();
+        let [re, im] = RunningSum::of_complex(&pairs);
+        approx::assert_abs_diff_eq!(re.up_to(6.5), -24.5, epsilon = 1e-12);
+        approx::assert_abs_diff_eq!(im.up_to(6.5), 24.5, epsilon = 1e-12);
+        assert_eq!(
+            (RunningSum::of(&[]).len(), RunningSum::of(&[]).up_to(0.5)),
+            (0, 0.0)
+        );
     }
 }
