@@ -18,4 +18,6 @@ mod quality;
 mod readers;
 mod recognising;
 mod soft_frames;
+mod subcarrier_signal;
+mod subcarriers;
 mod synthetic;
