@@ -12,10 +12,11 @@ use crate::subcarrier_signal::{Divider, Keying, Subcarrier};
 const SECONDS: f64 = 0.3;
 
 fn frame() -> Vec<u8> {
-    read_only_64::encode(&ReadOnly64 {
+    let fields = ReadOnly64 {
         customer: 0x12,
         number: 0x3456_789A,
-    })
+    };
+    read_only_64::encode(&fields).to_vec()
 }
 
 fn hear(signal: &Subcarrier) -> Listening {
