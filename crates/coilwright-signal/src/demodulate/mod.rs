@@ -9,6 +9,7 @@ mod class;
 mod clock;
 mod collision;
 mod deviation;
+mod half_duplex;
 mod key;
 mod lines;
 mod listen;
@@ -22,6 +23,7 @@ mod subcarrier;
 mod timing;
 
 pub use crate::code::LineCode;
+pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,

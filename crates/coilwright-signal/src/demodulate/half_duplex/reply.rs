@@ -18,13 +18,18 @@ const VALUES: f64 = 32.0;
 const BLOCK_S: f64 = 0.25e-3;
 /// Shortest telegram, in bits, that is worth a search.
 const MIN_BITS: f64 = 32.0;
-/// Places in a bit at which the first one may begin.
-const STARTS: usize = 24;
+/// Places in a bit at which the first one may begin; bits of noise before the telegram give finer ones.
+const STARTS: usize = 6;
+/// Longest reply that is followed, in bits.
+const MOST_BITS: f64 = 160.0;
 /// Bits that a telegram lasts; the strength is first taken over this much.
 const TELEGRAM_BITS: f64 = 100.0;
-/// A telegram begins where what a few bits hold reaches this share of the most.
+/// A telegram begins where what twelve bits hold reaches this share of the most.
 const BEGIN_SHARE: f64 = 0.5;
-const BEGIN_WINDOWS: usize = 12;
+const BEGIN_WINDOWS: usize = 36;
+/// There is a reply where twelve bits hold this much in the stronger of their tones over what noise puts into one tone:
+/// noise alone gives 1.5 with a spread of 0.3, a reply at 4 dB of energy a bit 3.7.
+const LEAST_HELD: f64 = 2.5;
 /// Windows to a bit for the first look.
 const WINDOWS: f64 = 3.0;
 /// Rounds in which strength, frequencies and phase are learned.
@@ -42,8 +47,6 @@ pub(super) struct ReplyBits {
     pub eb_n0: f64,
     /// Mean amplitude in the unit of the samples.
     pub amplitude: f64,
-    /// Log-likelihood over noise alone.
-    pub score: f64,
     /// End of the last bit, in seconds from the start of the stretch.
     pub end_s: f64,
 }
@@ -51,13 +54,15 @@ pub(super) struct ReplyBits {
 /// The bits of a reply in a stretch that begins where the field goes off.
 pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
     let (reply, noise_per_hz, skipped_s) = front_end(stretch)?;
-    let mut tones = TONES_HZ.map(|hz| reply.find(hz, CYCLES));
-    let bit_s = CYCLES / tones[0].hz;
-    if reply.seconds() < MIN_BITS * bit_s {
+    let nominal = TONES_HZ.map(|hz| reply.tone(hz));
+    let bit_s = CYCLES / TONES_HZ[0];
+    if reply.seconds() < MIN_BITS * bit_s || !holds_reply(&reply, &nominal, noise_per_hz) {
         return None;
     }
+    let mut tones = TONES_HZ.map(|hz| reply.find(hz, CYCLES));
     let (begin_s, mut levels) = first_levels(&reply, &tones, noise_per_hz)?;
     let mut start_s = begin_s;
+    let end_s = reply.seconds().min(begin_s + MOST_BITS * bit_s);
     let mut phase_between = Complex64::new(1.0, 0.0);
     let mut memory = 0.0;
     let mut found = (Vec::new(), 0.0);
@@ -72,7 +77,7 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         let starts = (0..STARTS).map(|k| start_s + (k as f64 / STARTS as f64 - 0.5) * bit_s);
         let best = starts
             .filter(|&start| start >= 0.0)
-            .map(|start| (start, path::best(&model, start, reply.seconds())))
+            .map(|start| (start, path::best(&model, start, end_s)))
             .max_by(|a, b| a.1.1.total_cmp(&b.1.1))?;
         start_s = best.0;
         found = best.1;
@@ -92,7 +97,7 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         phase_between,
         memory,
     };
-    let (bits, score) = found;
+    let (bits, _) = found;
     let middle_s = start_s + 0.5 * bits.len() as f64 * bit_s;
     let amplitude = 0.5 * (levels[0].at(middle_s) + levels[1].at(middle_s));
     let mut steps = path::steps(&model, &bits, start_s);
@@ -104,7 +109,6 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         steps,
         eb_n0: amplitude * amplitude * bit_s / noise_per_hz,
         amplitude: amplitude * gain(stretch.kind),
-        score,
         end_s: end_s + skipped_s,
     })
 }
@@ -171,22 +175,39 @@ fn rung_down(values: &[Complex32], block: usize) -> usize {
     quiet.map_or(values.len(), |index| index * block)
 }
 
-/// Where the telegram begins and how strong the tones are, from windows of a bit.
-fn first_levels(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> Option<(f64, [Level; 2])> {
-    let bit_s = CYCLES / tones[0].hz;
+/// The power of each tone in windows of a bit, `WINDOWS` to a bit.
+fn window_powers(reply: &Reply, tones: &[Tone; 2]) -> Vec<[f64; 2]> {
+    let bit_s = CYCLES / TONES_HZ[0];
     let step_s = bit_s / WINDOWS;
     let count = ((reply.seconds() - bit_s) / step_s).max(0.0) as usize;
     let power = |tone: &Tone, k: usize| {
         let start_s = k as f64 * step_s;
         tone.over(start_s, start_s + bit_s).norm_sqr()
     };
-    let powers: Vec<[f64; 2]> = (0..count)
+    (0..count)
         .map(|k| [power(&tones[0], k), power(&tones[1], k)])
-        .collect();
-    let held: Vec<f64> = powers
+        .collect()
+}
+
+/// What runs of windows hold in the stronger tone of each.
+fn held(powers: &[[f64; 2]]) -> Vec<f64> {
+    powers
         .windows(BEGIN_WINDOWS)
         .map(|windows| windows.iter().map(|pair| pair[0].max(pair[1])).sum())
-        .collect();
+        .collect()
+}
+
+fn holds_reply(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> bool {
+    let most = held(&window_powers(reply, tones)).into_iter().fold(0.0, f64::max);
+    most * CYCLES / TONES_HZ[0] > LEAST_HELD * BEGIN_WINDOWS as f64 * noise_per_hz
+}
+
+/// Where the telegram begins and how strong the tones are, from windows of a bit.
+fn first_levels(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> Option<(f64, [Level; 2])> {
+    let bit_s = CYCLES / TONES_HZ[0];
+    let step_s = bit_s / WINDOWS;
+    let powers = window_powers(reply, tones);
+    let held = held(&powers);
     let most = held.iter().copied().fold(0.0, f64::max);
     let begin = held.iter().position(|&held| held > BEGIN_SHARE * most)?;
     let telegram = (TELEGRAM_BITS * WINDOWS) as usize;

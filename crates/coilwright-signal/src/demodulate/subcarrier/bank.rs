@@ -196,7 +196,7 @@ fn tone_energies<I: Iterator<Item = Complex64>>(
     let (one, other) = (mean(&first.powers).max(0.0), mean(&second.powers).max(0.0));
     Energies {
         total: pairs.map(|(a, b)| (a - b).powi(2)).sum(),
-        power: one * first.sidebands + other * second.sidebands,
+        power: one + other,
         first: one / (one + other).max(1e-300),
         coherence: first.coherence.min(second.coherence),
     }
@@ -209,8 +209,6 @@ fn tone_energies<I: Iterator<Item = Complex64>>(
 struct TonePowers {
     /// In units of noise.
     powers: Vec<f64>,
-    /// By what the signal in the powers is to be multiplied for that in all sidebands.
-    sidebands: f64,
     coherence: f64,
 }
 
@@ -224,7 +222,6 @@ impl TonePowers {
         if lines.len() < 2 {
             return Self {
                 powers: means(lines.start).map(|y| y.norm_sqr() / noise).collect(),
-                sidebands: 1.0,
                 coherence: 0.0,
             };
         }
@@ -241,7 +238,6 @@ impl TonePowers {
             powers: pairs
                 .map(|(l, u)| (u + (l.conj() * turn)).norm_sqr() / (2.0 * noise))
                 .collect(),
-            sidebands: 1.0,
             coherence: product.norm() / (sizes[0] * sizes[1]).sqrt().max(1e-300)
                 * (bits as f64).sqrt(),
         }
