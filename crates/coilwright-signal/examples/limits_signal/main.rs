@@ -5,11 +5,15 @@
 //! ```
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
-//! alone: `carrier`, `bits`, `subcarrier`, `class` or `detection`.
+//! alone: `carrier`, `bits`, `subcarrier`, `class`, `half-duplex` or
+//! `detection`.
 
 mod bits;
 mod carrier;
 mod detection;
+mod half_duplex;
+#[path = "../../tests/all/half_duplex_signal.rs"]
+mod half_duplex_signal;
 mod subcarrier;
 #[path = "../../tests/all/subcarrier_signal.rs"]
 mod subcarrier_signal;
@@ -50,11 +54,12 @@ fn main() {
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     let section = arguments.next();
-    let sections: [(&str, fn(Run)); 5] = [
+    let sections: [(&str, fn(Run)); 6] = [
         ("carrier", carrier::report),
         ("bits", bits::report),
         ("subcarrier", subcarrier::report_bits),
         ("class", subcarrier::report_classes),
+        ("half-duplex", half_duplex::report),
         ("detection", detection::report),
     ];
     for (name, report) in sections {

@@ -64,7 +64,7 @@ impl Classes<'_> {
             }
             (modulation, clocks) => {
                 let read = self.subcarriers.read(modulation, clocks)?;
-                (!read.key.frames.is_empty()).then(|| Heard {
+                (!read.key.frames.is_empty()).then_some(Heard {
                     detection: Detection {
                         modulated: true,
                         clocks_per_bit: Some(clocks),

@@ -11,6 +11,8 @@
 
 mod activity;
 mod bounds;
+mod half_duplex;
+mod half_duplex_signal;
 mod listening;
 mod published_codes;
 mod published_frames;

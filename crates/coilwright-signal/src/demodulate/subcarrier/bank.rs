@@ -172,7 +172,7 @@ fn phase_energies<I: Iterator<Item = Complex64>>(
         let (power, square) = means(line).fold((0.0, Complex64::default()), |(power, square), y| {
             (power + y.norm_sqr(), square + y * y)
         });
-        (power + square.norm()) / 2.0
+        f64::midpoint(power, square.norm())
     };
     let total = (0..lines).map(along).sum::<f64>() / noise;
     Energies {

@@ -103,17 +103,18 @@ impl Spectrum {
     }
 
     fn band(&self, from_hz: f64, to_hz: f64) -> Vec<f32> {
-        let count = self.powers.len() as i64;
-        let from = (from_hz / self.resolution_hz).ceil() as i64;
-        let to = (to_hz / self.resolution_hz).floor() as i64;
-        (from..=to.min(from + count))
-            .filter_map(|bin| {
+        let count = self.powers.len() as f64;
+        let from = (from_hz / self.resolution_hz).ceil();
+        let bins = ((to_hz / self.resolution_hz).floor() - from).clamp(-1.0, count) + 1.0;
+        (0..bins as usize)
+            .filter_map(|k| {
+                let bin = from + k as f64;
                 let index = match self.kind {
                     SampleKind::Complex => bin.rem_euclid(count),
                     // The spectrum of real samples folds back at both ends.
                     SampleKind::Real => {
-                        let folded = bin.rem_euclid(2 * count);
-                        folded.min(2 * count - folded)
+                        let folded = bin.rem_euclid(2.0 * count);
+                        folded.min(2.0 * count - folded)
                     }
                 };
                 self.powers.get(index as usize).copied()

@@ -243,7 +243,9 @@ impl Tone {
                 *exponent = (*exponent - most).exp();
                 sum += *exponent;
             }
-            exponents.iter_mut().for_each(|p| *p /= sum);
+            for p in &mut exponents {
+                *p /= sum;
+            }
             likelihoods.push(most + sum.ln() - energy);
             self.posterior.push(exponents);
         }

@@ -113,7 +113,9 @@ fn principal_axis(parts: &[Vec<f64>], count: usize) -> Option<Axis> {
         if length <= 0.0 {
             return None;
         }
-        direction.iter_mut().for_each(|d| *d /= length);
+        for d in &mut direction {
+            *d /= length;
+        }
         let next: Vec<f64> = moments
             .iter()
             .map(|row| row.iter().zip(&direction).map(|(m, d)| m * d).sum())
@@ -122,7 +124,9 @@ fn principal_axis(parts: &[Vec<f64>], count: usize) -> Option<Axis> {
         direction = next;
     }
     let length = direction.iter().map(|d| d * d).sum::<f64>().sqrt();
-    direction.iter_mut().for_each(|d| *d /= length.max(1e-300));
+    for d in &mut direction {
+        *d /= length.max(1e-300);
+    }
     Some(Axis {
         direction,
         power,

@@ -8,6 +8,8 @@ use crate::demodulate::deviation::Stretch;
 
 /// The carrier is followed from block to block: what lies nearer to it than about 250 Hz is taken out with it.
 const BLOCK_S: f64 = 2e-3;
+/// Samples over which the carrier's amplitude is taken to change evenly.
+const STRIDE: usize = 64;
 /// Fewer blocks than this are no stretch.
 const MIN_BLOCKS: usize = 3;
 
@@ -79,7 +81,6 @@ impl Residual {
             let next = (below + 1).min(blocks.len() - 1);
             blocks[below] + (blocks[next] - blocks[below]) * (position - below as f64)
         };
-        const STRIDE: usize = 64;
         let turn = Complex64::cis(TAU * self.carrier_frequency);
         for (index, chunk) in self.samples.chunks_mut(STRIDE * width).enumerate() {
             let start = index * STRIDE;

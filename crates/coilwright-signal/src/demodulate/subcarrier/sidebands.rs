@@ -102,7 +102,7 @@ impl Sidebands {
 ///
 /// Half an even number of carrier periods is high, half is low: only odd orders occur. An odd number cannot be halved.
 pub(super) fn orders(residual: &Residual, clocks: u32, most: i32) -> Vec<i32> {
-    let zone = |frequency: f64| (2.0 * frequency).floor();
+    let zone = |frequency: f64| (2.0 * frequency).floor() as i64;
     let carrier = residual.carrier_frequency;
     let fits = |order: &i32| {
         let offset = f64::from(*order) / f64::from(clocks) * residual.clock_frequency;
@@ -118,7 +118,7 @@ pub(super) fn orders(residual: &Residual, clocks: u32, most: i32) -> Vec<i32> {
         }
     };
     (-most..=most)
-        .filter(|&order| order != 0 && (order % 2 != 0 || clocks % 2 != 0))
+        .filter(|&order| order != 0 && (order % 2 != 0 || !clocks.is_multiple_of(2)))
         .filter(fits)
         .collect()
 }
