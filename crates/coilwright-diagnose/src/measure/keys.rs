@@ -136,7 +136,7 @@ fn group(read: &KeyRead, frame: &FrameRead, bits: String) -> Group {
 
 fn without_frame(read: &KeyRead) -> KeyFound {
     KeyFound {
-        modulation: read.modulation.to_owned(),
+        modulation: read.modulation.identifier().to_owned(),
         line_code: read
             .line_code
             .map_or("manchester_or_biphase", LineCode::identifier)

@@ -144,7 +144,7 @@ impl Listener {
         }
         for read in &listening.keys {
             if !read.frames.is_empty() {
-                self.options.expected_clocks_per_bit = Some(read.clocks_per_bit);
+                self.options.expected = Some((read.modulation, read.clocks_per_bit));
             }
             heard.keys.add(read);
         }

@@ -164,7 +164,7 @@ fn needed(code: LineCode, rate: f64) -> f64 {
 }
 
 /// Q(x), the tail of the normal distribution, by its integral (Craig 1991): (1/π) ∫ exp(−x²/(2 sin²θ)) dθ, 0 to π/2.
-fn tail(x: f64) -> f64 {
+pub(crate) fn tail(x: f64) -> f64 {
     const STEPS: u32 = 2000;
     let step = std::f64::consts::FRAC_PI_2 / f64::from(STEPS);
     let sum: f64 = (0..STEPS)

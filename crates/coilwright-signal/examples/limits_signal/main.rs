@@ -1,14 +1,22 @@
 //! How near the radio comes to its bounds: a Monte Carlo report in Markdown on standard output.
 //!
 //! ```text
-//! cargo run --release -p coilwright-signal --example limits_signal -- [SEED] [SHARE]
+//! cargo run --release -p coilwright-signal --example limits_signal -- [SEED] [SHARE] [SECTION]
 //! ```
 //!
-//! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look).
+//! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
+//! alone: `carrier`, `bits`, `subcarrier`, `class`, `half-duplex` or
+//! `detection`.
 
 mod bits;
 mod carrier;
 mod detection;
+mod half_duplex;
+#[path = "../../tests/all/half_duplex_signal.rs"]
+mod half_duplex_signal;
+mod subcarrier;
+#[path = "../../tests/all/subcarrier_signal.rs"]
+mod subcarrier_signal;
 #[path = "../../tests/all/synthetic.rs"]
 #[expect(dead_code, reason = "the tests use more of it")]
 mod synthetic;
@@ -45,9 +53,20 @@ fn main() {
     println!(
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
-    carrier::report(run);
-    bits::report(run);
-    detection::report(run);
+    let section = arguments.next();
+    let sections: [(&str, fn(Run)); 6] = [
+        ("carrier", carrier::report),
+        ("bits", bits::report),
+        ("subcarrier", subcarrier::report_bits),
+        ("class", subcarrier::report_classes),
+        ("half-duplex", half_duplex::report),
+        ("detection", detection::report),
+    ];
+    for (name, report) in sections {
+        if section.as_ref().is_none_or(|section| section == name) {
+            report(run);
+        }
+    }
 }
 
 /// Today's date as year-month-day, in UTC.

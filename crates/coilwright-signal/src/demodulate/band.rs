@@ -23,8 +23,23 @@ pub(super) struct BandPass {
 impl BandPass {
     /// The filter for values of `deviation`, at `rate_hz`, that leaves everything above `high_pass_hz`.
     pub(super) fn new(deviation: &Deviation, rate_hz: f64, high_pass_hz: f64) -> Self {
+        Self::of_filter(
+            deviation.low_pass.as_ref(),
+            deviation.step,
+            rate_hz,
+            high_pass_hz,
+        )
+    }
+
+    /// The filter for values that went through `low_pass` and a decimation.
+    pub(super) fn of_filter(
+        low_pass: Option<&LowPass>,
+        decimation: f64,
+        rate_hz: f64,
+        high_pass_hz: f64,
+    ) -> Self {
         Self {
-            slope: Slope::of(deviation.low_pass.as_ref(), deviation.step),
+            slope: Slope::of(low_pass, decimation),
             rate_hz,
             high_pass_hz,
         }

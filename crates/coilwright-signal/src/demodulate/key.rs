@@ -1,4 +1,5 @@
 use super::model::{BitTimes, FrameRead, KeyRead};
+use super::modulation::Modulation;
 use crate::Estimate;
 use crate::code::LineCode;
 use crate::frame::FrameKind;
@@ -122,8 +123,9 @@ impl Symbols {
             .iter()
             .fold(f32::INFINITY, |least, bit| least.min(bit.abs()));
         KeyRead {
-            modulation: "ask",
+            modulation: Modulation::Ask,
             line_code: code,
+            phase_change: None,
             clocks_per_bit: self.clocks_per_bit,
             depth: Estimate::new(size.amplitude, (size.variance / count).sqrt()),
             eb_n0_db: 10.0

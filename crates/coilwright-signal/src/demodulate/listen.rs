@@ -1,9 +1,12 @@
 use super::band::HIGH_PASS_HZ;
 use super::deviation::{Deviation, Stretch};
+use super::class::{ClassRead, Classes};
 use super::model::{Detection, Line, ListenOptions, Listening};
+use super::modulation::Modulation;
 use super::read::{Read, Reader};
-use super::search::{Found, Search};
+use super::search::Search;
 use super::signal::{Sampling, Signal};
+use super::subcarrier::Subcarriers;
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
 use crate::{Estimate, Span};
@@ -76,7 +79,10 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
 }
 
 fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) -> Option<()> {
-    let expected = options.expected_clocks_per_bit;
+    let expected = match options.expected {
+        Some((Modulation::Ask, clocks)) => Some(clocks),
+        _ => None,
+    };
     let first_look = expected.map_or(FIRST_LOOK_CLOCKS, |clocks| clocks.min(FIRST_LOOK_CLOCKS));
     let sampling = Sampling::of(stretch, first_look.into());
     let deviation = Deviation::of(stretch, sampling.decimation)?;
@@ -98,25 +104,38 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         start: listening.span.start,
         options,
     };
-    let expected = expected.and_then(|clocks| search.modulated(clocks));
-    let read = expected
-        .and_then(|found| reader.read(found))
-        .filter(Read::has_frame);
-    let read = read.or_else(|| {
-        let found = search.ranked(&options.clocks_per_bit);
-        listening.detection = found.first().map_or(listening.detection, Found::detection);
-        reader.read_first_with_frame(found)
-    })?;
-    listening.detection = read.found.detection();
-    if is_spur(&read, deviation.amplitude, options) {
-        listening.detection.modulated = false;
-        return None;
+    let subcarriers = Subcarriers {
+        stretch,
+        true_hz,
+        offset_hz: deviation.offset_hz,
+        noise_per_hz: signal.noise_per_hz,
+        start: listening.span.start,
+    };
+    let heard = Classes {
+        search: &search,
+        reader: &reader,
+        subcarriers: &subcarriers,
+        options,
     }
-    listening.axis_rad = Some(read.axis_rad);
-    listening.carrier_hz.value = read.carrier_hz;
-    listening.collision = read.collision;
-    listening.baseband = read.baseband;
-    listening.keys = vec![read.key];
+    .hear();
+    listening.detection = heard.detection;
+    match heard.read? {
+        ClassRead::Load(read) => {
+            if is_spur(&read, deviation.amplitude, options) {
+                listening.detection.modulated = false;
+                return None;
+            }
+            listening.axis_rad = Some(read.axis_rad);
+            listening.carrier_hz.value = read.carrier_hz;
+            listening.collision = read.collision;
+            listening.baseband = read.baseband;
+            listening.keys = vec![read.key];
+        }
+        ClassRead::Subcarrier(read) => {
+            listening.axis_rad = Some(read.axis_rad);
+            listening.keys = vec![read.key];
+        }
+    }
     Some(())
 }
 

@@ -5,21 +5,28 @@
 
 mod axis;
 mod band;
+mod class;
 mod clock;
 mod collision;
 mod deviation;
+mod half_duplex;
 mod key;
 mod lines;
 mod listen;
 mod model;
+mod modulation;
 mod rate;
 mod read;
 mod search;
 mod signal;
+mod subcarrier;
 mod timing;
 
 pub use crate::code::LineCode;
+pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
+    Look, PhaseChange,
 };
+pub use modulation::Modulation;

@@ -1,5 +1,6 @@
 use serde::Serialize;
 
+use super::modulation::Modulation;
 use crate::code::LineCode;
 use crate::frame::Frame;
 use crate::{Estimate, Span};
@@ -9,8 +10,10 @@ use crate::{Estimate, Span};
 pub struct ListenOptions {
     /// Bit lengths to look for, in carrier periods.
     pub clocks_per_bit: Vec<u32>,
-    /// The bit length that an earlier stretch showed: it alone is tried first.
-    pub expected_clocks_per_bit: Option<u32>,
+    /// The modulation and the bit length that an earlier stretch showed: they alone are tried first.
+    pub expected: Option<(Modulation, u32)>,
+    /// Whether to look for subcarriers where the carrier itself shows no frame.
+    pub subcarriers: Look,
     /// Step of the converter in the unit of the samples, if it is known: what moves the carrier by less than a fifth
     /// of it and gives no frame is taken for the converter's own spurs.
     pub quantisation_step: Option<f64>,
@@ -22,11 +25,21 @@ impl Default for ListenOptions {
     fn default() -> Self {
         Self {
             clocks_per_bit: vec![64, 40, 32, 16, 50, 100, 128],
-            expected_clocks_per_bit: None,
+            expected: None,
+            subcarriers: Look::WhereNeeded,
             quantisation_step: None,
             keep_baseband: false,
         }
     }
+}
+
+/// Whether to look for something that takes time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Where nothing simpler explains the signal.
+    WhereNeeded,
+    /// Not at all.
+    Never,
 }
 
 /// What a stretch of signal with the field on has to say.
@@ -69,13 +82,25 @@ pub struct Detection {
     pub clocks_per_bit: Option<u32>,
 }
 
+/// When a subcarrier turns its phase (T5557 data sheet 4517E, p 15, figure 18: PSK1, PSK2 and PSK3).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PhaseChange {
+    /// With every change of the data: the phase is the bit.
+    OnChange,
+    /// Where a bit begins that is 1.
+    OnOne,
+}
+
 /// One key's answer.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct KeyRead {
-    /// How the key modulates: `ask`.
-    pub modulation: &'static str,
+    /// How the key modulates.
+    pub modulation: Modulation,
     /// The line code; `None` when no frame was found, since Manchester and biphase are the same process until then.
     pub line_code: Option<LineCode>,
+    /// When the phase of a subcarrier turns; `None` without one or when no frame tells.
+    pub phase_change: Option<PhaseChange>,
     /// Bit length in carrier periods.
     pub clocks_per_bit: u32,
     /// Peak deviation of the carrier along the modulation axis over the carrier's amplitude.

@@ -28,7 +28,8 @@ impl ComplexSums {
         self.re.len()
     }
 
-    fn up_to(&self, t: f64) -> Complex64 {
+    /// The integral up to `t`.
+    pub(super) fn up_to(&self, t: f64) -> Complex64 {
         Complex64::new(self.re.up_to(t), self.im.up_to(t))
     }
 

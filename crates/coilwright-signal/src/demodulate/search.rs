@@ -95,7 +95,8 @@ impl<'a> Search<'a> {
         })
     }
 
-    fn explained(&self, found: &Found) -> f64 {
+    /// The power that a bit length explains, relative to the carrier's.
+    pub(super) fn explained(&self, found: &Found) -> f64 {
         let period = f64::from(found.clocks) * self.signal.grid.rate_hz / found.clock_hz;
         explained_power(&self.sums, period, self.noise_power(), &found.score)
     }

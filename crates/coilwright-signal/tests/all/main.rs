@@ -11,6 +11,8 @@
 
 mod activity;
 mod bounds;
+mod half_duplex;
+mod half_duplex_signal;
 mod listening;
 mod published_codes;
 mod published_frames;
@@ -18,5 +20,7 @@ mod quality;
 mod readers;
 mod recognising;
 mod soft_frames;
+mod subcarrier_signal;
+mod subcarriers;
 mod synthetic;
 mod tables;

@@ -1,0 +1,245 @@
+use num_complex::Complex64;
+
+use super::residual::Residual;
+use super::sidebands::{Sidebands, orders};
+use crate::demodulate::model::Detection;
+use crate::demodulate::modulation::Modulation;
+
+/// Subcarriers of frequency-shift keys, faster first (T5557 data sheet 4517E, p 15: RF/8 and RF/5, RF/8 and RF/10).
+pub(super) const FSK_CLOCKS: [[u32; 2]; 2] = [[8, 10], [5, 8]];
+/// Subcarriers of phase-shift keys (same source: RF/2, RF/4, RF/8).
+pub(super) const PSK_CLOCKS: [u32; 3] = [2, 4, 8];
+/// Bit lengths of the data sheets in carrier periods, but for those too short to hold a subcarrier.
+const BIT_CLOCKS: [u32; 6] = [64, 40, 32, 50, 100, 128];
+/// A faster bit that subcarriers of at most 4 carrier periods allow.
+const FAST_BIT_CLOCKS: u32 = 16;
+const FAST_SUBCARRIER_CLOCKS: u32 = 4;
+
+/// Values to the shortest of the common bit lengths.
+const VALUES: f64 = 16.0;
+const VALUES_OF_CLOCKS: f64 = 32.0;
+/// Bit phases that are tried.
+const PHASES: usize = 8;
+/// Fewer bits than this decide nothing.
+const MIN_BITS: usize = 24;
+/// Noise alone gives this statistic in fewer than 1 of 1000 stretches over the whole bank (`docs/limits-signal.md`).
+const THRESHOLD: f64 = 7.5;
+/// How much the threshold rises for few bits.
+const FEW_BITS: f64 = 4.0;
+/// Each tone of a frequency-shift key holds at least this share of the power.
+const LEAST_SHARE: f64 = 0.08;
+/// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
+/// this share of the threshold counts: nothing but modulation makes both sides of the carrier alike.
+const COHERENT: f64 = 4.5;
+const COHERENT_SHARE: f64 = 0.68;
+/// Variance of the squared difference of two powers in noise, each of unit mean: 24 − 4.
+const SQUARE_VARIANCE: f64 = 20.0;
+
+/// A modulation, a bit length and how well they fit.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::demodulate) struct Candidate {
+    pub modulation: Modulation,
+    pub clocks_per_bit: u32,
+    /// Largest less smallest matched-filter energy over the bit phases, in standard deviations of noise alone.
+    pub statistic: f64,
+    pub threshold: f64,
+    /// The power that it explains, relative to the carrier's.
+    pub power: f64,
+}
+
+impl Candidate {
+    pub(in crate::demodulate) fn is_modulated(&self) -> bool {
+        self.statistic >= self.threshold
+    }
+
+    pub(in crate::demodulate) fn detection(&self) -> Detection {
+        Detection {
+            modulated: self.is_modulated(),
+            statistic: self.statistic,
+            threshold: self.threshold,
+            clocks_per_bit: Some(self.clocks_per_bit),
+        }
+    }
+}
+
+/// The bit lengths that go with a modulation.
+fn bit_clocks(modulation: Modulation) -> Vec<u32> {
+    let fast = matches!(modulation, Modulation::Psk { clocks } if clocks <= FAST_SUBCARRIER_CLOCKS);
+    BIT_CLOCKS
+        .into_iter()
+        .chain(fast.then_some(FAST_BIT_CLOCKS))
+        .collect()
+}
+
+/// The best bit length for each of `modulations`, best first, given the noise power per hertz over the carrier's.
+pub(super) fn candidates(
+    residual: &Residual,
+    modulations: &[Modulation],
+    noise_per_hz: f64,
+) -> Vec<Candidate> {
+    let mut found: Vec<Candidate> = modulations
+        .iter()
+        .filter_map(|&modulation| best_rate(residual, modulation, noise_per_hz))
+        .collect();
+    found.sort_by(|a, b| b.statistic.total_cmp(&a.statistic));
+    found
+}
+
+fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> Option<Candidate> {
+    let tones: Vec<u32> = modulation.subcarrier_clocks();
+    let lines: Vec<Vec<f64>> = tones
+        .iter()
+        .map(|&clocks| {
+            let signs = orders(residual, clocks, 1).into_iter();
+            signs.map(|k| f64::from(k) / f64::from(clocks)).collect()
+        })
+        .collect();
+    if lines.iter().any(Vec::is_empty) {
+        return None;
+    }
+    let period = VALUES_OF_CLOCKS / residual.clock_frequency;
+    let sidebands = Sidebands::of(residual, &lines.concat(), period, VALUES);
+    let split = lines[0].len();
+    bit_clocks(modulation)
+        .into_iter()
+        .filter_map(|clocks| score(residual, &sidebands, split, modulation, clocks, noise_per_hz))
+        .max_by(|a, b| a.statistic.total_cmp(&b.statistic))
+}
+
+/// The energies of the bits at one bit phase, in units of noise.
+struct Energies {
+    /// What enters the statistic.
+    total: f64,
+    /// The mean power that is explained, and the share of the first tone in it.
+    power: f64,
+    first: f64,
+    /// How coherent the sidebands are on both sides of the carrier, in standard deviations; the lesser of two tones.
+    coherence: f64,
+}
+
+fn score(
+    residual: &Residual,
+    sidebands: &Sidebands,
+    split: usize,
+    modulation: Modulation,
+    clocks: u32,
+    noise_per_hz: f64,
+) -> Option<Candidate> {
+    let period = f64::from(clocks) / residual.clock_frequency;
+    let bits = sidebands.count(sidebands.begin(), period).checked_sub(1)?;
+    let noise = noise_per_hz * residual.sample_rate_hz / period;
+    if bits < MIN_BITS || noise <= 0.0 {
+        return None;
+    }
+    let trials: Vec<Energies> = (0..PHASES)
+        .map(|phase| {
+            let start = sidebands.begin() + phase as f64 * period / PHASES as f64;
+            let means = |line: usize| sidebands.means(line, start, period, bits);
+            match modulation {
+                Modulation::Psk { .. } => phase_energies(sidebands.lines(), bits, means, noise),
+                _ => tone_energies([0..split, split..sidebands.lines()], bits, means, noise),
+            }
+        })
+        .collect();
+    let best = trials.iter().max_by(|a, b| a.total.total_cmp(&b.total))?;
+    let least = trials.iter().map(|trial| trial.total).fold(f64::INFINITY, f64::min);
+    let count = bits as f64;
+    let variance = match modulation {
+        // Along the better of two axes, for each sideband: half of the noise.
+        Modulation::Psk { .. } => 0.5 * sidebands.lines() as f64,
+        _ => SQUARE_VARIANCE,
+    };
+    let one_tone = best.first.min(1.0 - best.first) < LEAST_SHARE;
+    let statistic = (best.total - least) / (variance * count).sqrt();
+    let share = if best.coherence > COHERENT { COHERENT_SHARE } else { 1.0 };
+    Some(Candidate {
+        modulation,
+        clocks_per_bit: clocks,
+        statistic: if one_tone { 0.0 } else { statistic },
+        threshold: share * THRESHOLD * (1.0 + FEW_BITS / count.sqrt()),
+        power: best.power.max(0.0) * noise,
+    })
+}
+
+/// The energy of each sideband along its axis: (Σ |y|² + |Σ y²|) / 2.
+fn phase_energies<I: Iterator<Item = Complex64>>(
+    lines: usize,
+    bits: usize,
+    means: impl Fn(usize) -> I,
+    noise: f64,
+) -> Energies {
+    let along = |line: usize| {
+        let (power, square) = means(line).fold((0.0, Complex64::default()), |(power, square), y| {
+            (power + y.norm_sqr(), square + y * y)
+        });
+        f64::midpoint(power, square.norm())
+    };
+    let total = (0..lines).map(along).sum::<f64>() / noise;
+    Energies {
+        total,
+        power: total / bits as f64 - 0.5 * lines as f64,
+        first: 0.5,
+        coherence: 0.0,
+    }
+}
+
+/// The squared difference of the powers of the two tones, bit by bit.
+fn tone_energies<I: Iterator<Item = Complex64>>(
+    tones: [std::ops::Range<usize>; 2],
+    bits: usize,
+    means: impl Fn(usize) -> I,
+    noise: f64,
+) -> Energies {
+    let [first, second] = tones.map(|lines| TonePowers::of(lines, bits, &means, noise));
+    let pairs = first.powers.iter().zip(&second.powers);
+    let mean = |powers: &[f64]| powers.iter().sum::<f64>() / bits as f64 - 1.0;
+    let (one, other) = (mean(&first.powers).max(0.0), mean(&second.powers).max(0.0));
+    Energies {
+        total: pairs.map(|(a, b)| (a - b).powi(2)).sum(),
+        power: one + other,
+        first: one / (one + other).max(1e-300),
+        coherence: first.coherence.min(second.coherence),
+    }
+}
+
+/// The power of a tone in each bit, its two sidebands brought together.
+///
+/// The upper sideband turns with the subcarrier's phase and the lower one against it, so the phase of their product is
+/// the same in every bit; with it the two add up as amplitudes.
+struct TonePowers {
+    /// In units of noise.
+    powers: Vec<f64>,
+    coherence: f64,
+}
+
+impl TonePowers {
+    fn of<I: Iterator<Item = Complex64>>(
+        lines: std::ops::Range<usize>,
+        bits: usize,
+        means: impl Fn(usize) -> I,
+        noise: f64,
+    ) -> Self {
+        if lines.len() < 2 {
+            return Self {
+                powers: means(lines.start).map(|y| y.norm_sqr() / noise).collect(),
+                coherence: 0.0,
+            };
+        }
+        let (lower, upper) = (lines.start, lines.start + 1);
+        let (mut product, mut sizes) = (Complex64::default(), [0.0, 0.0]);
+        for (l, u) in means(lower).zip(means(upper)) {
+            product += l * u;
+            sizes[0] += l.norm_sqr();
+            sizes[1] += u.norm_sqr();
+        }
+        let turn = product / product.norm().max(1e-300);
+        let pairs = means(lower).zip(means(upper));
+        Self {
+            powers: pairs
+                .map(|(l, u)| (u + (l.conj() * turn)).norm_sqr() / (2.0 * noise))
+                .collect(),
+            coherence: product.norm() / (sizes[0] * sizes[1]).sqrt().max(1e-300)
+                * (bits as f64).sqrt(),
+        }
+    }
+}

@@ -1,0 +1,117 @@
+use crate::Estimate;
+use crate::code::LineCode;
+use crate::demodulate::model::{BitTimes, FrameRead, KeyRead, PhaseChange};
+use crate::demodulate::modulation::Modulation;
+use crate::frame::FrameKind;
+use crate::frame::soft::{Coding, FramesRead, SoftValues, read};
+
+/// Frames that are looked for on subcarriers.
+const KINDS: [FrameKind; 3] = [FrameKind::ReadOnly64, FrameKind::Sia26, FrameKind::FdxB];
+
+/// Soft bits as the subcarrier carries them.
+pub(super) struct CarriedBits {
+    pub modulation: Modulation,
+    pub clocks_per_bit: u32,
+    /// Log-likelihood ratios.
+    pub ratios: Vec<f32>,
+    pub times: BitTimes,
+    pub depth: Estimate,
+    pub eb_n0: f64,
+}
+
+/// One way to read them: every bit as it is, or two as the halves of a Manchester bit.
+struct Reading {
+    ratios: Vec<f32>,
+    coding: Coding,
+    line_code: LineCode,
+    /// Where the first bit begins, in carried bits.
+    first: f64,
+    /// Carried bits to a bit.
+    length: u32,
+}
+
+impl CarriedBits {
+    fn readings(&self) -> Vec<Reading> {
+        let direct = |coding: Coding, first: f64| Reading {
+            ratios: self.ratios.clone(),
+            coding,
+            line_code: LineCode::Nrz,
+            first,
+            length: 1,
+        };
+        let manchester = |skipped: usize| Reading {
+            ratios: LineCode::Manchester.soft_bits(self.ratios.get(skipped..).unwrap_or_default()),
+            coding: Coding::Direct,
+            line_code: LineCode::Manchester,
+            first: skipped as f64,
+            length: 2,
+        };
+        match self.modulation {
+            // A phase that turns where a bit begins shows in the value after the turn.
+            Modulation::Psk { .. } => vec![
+                direct(Coding::Direct, 0.0),
+                direct(Coding::Differential, 1.0),
+            ],
+            _ => vec![direct(Coding::Direct, 0.0), manchester(0), manchester(1)],
+        }
+    }
+
+    /// The key with the frames that the bits spell.
+    pub(super) fn key(&self) -> KeyRead {
+        let readings = self.readings();
+        let sources: Vec<SoftValues<'_>> = readings
+            .iter()
+            .map(|reading| SoftValues {
+                ratios: &reading.ratios,
+                coding: reading.coding,
+            })
+            .collect();
+        match read(&sources, &KINDS) {
+            Some(frames) => self.key_of(&readings[frames.source], Some(frames)),
+            None => self.key_of(&readings[0], None),
+        }
+    }
+
+    fn key_of(&self, reading: &Reading, frames: Option<FramesRead>) -> KeyRead {
+        let times = BitTimes {
+            first: self.times.first + reading.first * self.times.period,
+            period: self.times.period * f64::from(reading.length),
+        };
+        let changes = match reading.coding {
+            Coding::Direct => PhaseChange::OnChange,
+            Coding::Differential => PhaseChange::OnOne,
+        };
+        let is_phase = matches!(self.modulation, Modulation::Psk { .. });
+        let (inverted, repeats) = frames
+            .as_ref()
+            .map_or((false, 0), |frames| (frames.inverted, frames.repeats));
+        let ratios = reading.coding.soft_bits(&reading.ratios);
+        let mean = ratios.iter().map(|ratio| ratio.abs()).sum::<f32>() / ratios.len().max(1) as f32;
+        let least = ratios.iter().fold(f32::INFINITY, |least, ratio| least.min(ratio.abs()));
+        let scale = self.depth.value as f32 / mean.max(f32::MIN_POSITIVE);
+        let scale = if inverted { -scale } else { scale };
+        let soft_bits: Vec<f32> = ratios.iter().map(|ratio| scale * ratio).collect();
+        KeyRead {
+            modulation: self.modulation,
+            line_code: Some(reading.line_code),
+            phase_change: (is_phase && frames.is_some()).then_some(changes),
+            clocks_per_bit: self.clocks_per_bit * reading.length,
+            depth: self.depth,
+            eb_n0_db: 10.0 * self.eb_n0.max(1e-30).log10(),
+            margin: if mean > 0.0 { f64::from(least / mean) } else { 0.0 },
+            bits: soft_bits.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
+            soft_bits,
+            bit_times: times,
+            frames: frames.map_or_else(Vec::new, |frames| {
+                let hit = |hit: crate::frame::soft::FrameHit| FrameRead {
+                    span: times.span(hit.first_bit, hit.from_bits),
+                    frame: hit.frame,
+                    inverted,
+                    corrected_bits: hit.corrected_bits,
+                };
+                frames.hits.into_iter().map(hit).collect()
+            }),
+            repeats,
+        }
+    }
+}

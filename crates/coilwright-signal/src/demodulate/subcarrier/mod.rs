@@ -1,0 +1,171 @@
+//! Keys that switch their load at a subcarrier: frequency-shift and phase-shift keying.
+//!
+//! The bits are in sidebands at the subcarrier's distance from the carrier, where no amplitude detector looks. A quick
+//! look at the spectrum tells whether there is anything; a bank of matched filters then names modulation, bit length and
+//! bit phase.
+
+mod bank;
+mod evidence;
+mod frames;
+mod fsk;
+mod psk;
+mod residual;
+mod sidebands;
+mod timing;
+
+use std::ops::Range;
+
+pub(super) use bank::Candidate;
+use bank::{FSK_CLOCKS, PSK_CLOCKS};
+use evidence::Spectrum;
+use frames::CarriedBits;
+use residual::Residual;
+
+use super::deviation::Stretch;
+use super::model::{BitTimes, KeyRead};
+use super::modulation::Modulation;
+use crate::Estimate;
+use crate::capture::SampleKind;
+
+/// The bank looks at this much of the stretch.
+const SEARCH_S: f64 = 0.3;
+/// The noise is taken from this far, in parts of the carrier's frequency.
+const NOISE_BAND: f64 = 0.6;
+
+/// Where to look for subcarriers: a stretch with its carrier measured.
+pub(super) struct Subcarriers<'a> {
+    pub stretch: &'a Stretch<'a>,
+    /// Carrier in the air.
+    pub true_hz: f64,
+    /// By how much the carrier appears above its expected place.
+    pub offset_hz: f64,
+    /// Noise power of both parts of the deviation per hertz.
+    pub noise_per_hz: f64,
+    /// Place of the stretch in the capture.
+    pub start: u64,
+}
+
+/// A key that was read on a subcarrier.
+pub(super) struct SubcarrierRead {
+    pub key: KeyRead,
+    pub axis_rad: f64,
+}
+
+impl Subcarriers<'_> {
+    /// What fits best, if the spectrum shows anything, best first.
+    pub(super) fn search(&self) -> Vec<Candidate> {
+        let range = self.middle();
+        let modulations = self.worth_a_look(range.clone());
+        if modulations.is_empty() {
+            return Vec::new();
+        }
+        match self.residual(range) {
+            Some(residual) => bank::candidates(&residual, &modulations, self.noise_per_hz),
+            None => Vec::new(),
+        }
+    }
+
+    /// The modulations whose bands hold more than noise.
+    fn worth_a_look(&self, range: Range<usize>) -> Vec<Modulation> {
+        let Some(spectrum) = Spectrum::of(self.stretch, range) else {
+            return Vec::new();
+        };
+        let (carrier_hz, clock_hz) = match self.stretch.kind {
+            SampleKind::Real => (self.true_hz, self.true_hz),
+            SampleKind::Complex => (
+                self.stretch.carrier.apparent_hz + self.offset_hz,
+                self.true_hz,
+            ),
+        };
+        let spectrum = spectrum.with_noise_between(
+            carrier_hz - NOISE_BAND * clock_hz,
+            carrier_hz + NOISE_BAND * clock_hz,
+            carrier_hz,
+        );
+        let stands_out = |clocks: u32| {
+            let offset_hz = clock_hz / f64::from(clocks);
+            spectrum.stands_out(&[carrier_hz - offset_hz, carrier_hz + offset_hz])
+        };
+        let tones = FSK_CLOCKS
+            .into_iter()
+            .filter(|clocks| clocks.iter().any(|&clocks| stands_out(clocks)))
+            .map(|clocks| Modulation::Fsk { clocks });
+        let phases = PSK_CLOCKS
+            .into_iter()
+            .filter(|&clocks| stands_out(clocks))
+            .map(|clocks| Modulation::Psk { clocks });
+        tones.chain(phases).collect()
+    }
+
+    fn middle(&self) -> Range<usize> {
+        let length = self.stretch.samples.len() / self.stretch.kind.width();
+        let wanted = ((SEARCH_S * self.stretch.sample_rate_hz) as usize).min(length);
+        let first = (length - wanted) / 2;
+        first..first + wanted
+    }
+
+    fn residual(&self, range: Range<usize>) -> Option<Residual> {
+        Residual::of(self.stretch, self.true_hz, self.offset_hz, range)
+    }
+
+    /// The key of a modulation and bit length.
+    pub(super) fn read(&self, modulation: Modulation, clocks_per_bit: u32) -> Option<SubcarrierRead> {
+        let length = self.stretch.samples.len() / self.stretch.kind.width();
+        let residual = self.residual(0..length)?;
+        match modulation {
+            Modulation::Psk { clocks } => {
+                let bits = psk::read(&residual, clocks, clocks_per_bit)?;
+                Some(self.phase_key(&bits, modulation, clocks_per_bit))
+            }
+            Modulation::Fsk { clocks } => {
+                let rate_hz = self.stretch.sample_rate_hz;
+                let noise = |period: f64| self.noise_per_hz * rate_hz / period;
+                let bits = fsk::read(&residual, clocks, clocks_per_bit, noise)?;
+                Some(self.tone_key(&bits, modulation, clocks_per_bit))
+            }
+            Modulation::Ask | Modulation::HalfDuplex => None,
+        }
+    }
+
+    fn phase_key(&self, bits: &psk::PhaseBits, modulation: Modulation, clocks_per_bit: u32) -> SubcarrierRead {
+        let count = bits.symbols.len().max(1) as f64;
+        let variance = bits.noise_variance.max(1e-30);
+        let ratio = (2.0 * bits.deviation / variance) as f32;
+        let carried = CarriedBits {
+            modulation,
+            clocks_per_bit,
+            ratios: bits.symbols.iter().map(|symbol| ratio * symbol).collect(),
+            times: self.times(bits.start, bits.period),
+            depth: Estimate::new(bits.deviation, (variance / count).sqrt()),
+            eb_n0: bits.deviation.powi(2) / (2.0 * variance),
+        };
+        SubcarrierRead {
+            key: carried.key(),
+            axis_rad: bits.axis_rad,
+        }
+    }
+
+    fn tone_key(&self, bits: &fsk::ToneBits, modulation: Modulation, clocks_per_bit: u32) -> SubcarrierRead {
+        let count = bits.ratios.len().max(1) as f64;
+        let deviation_std = bits.deviation / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt();
+        let carried = CarriedBits {
+            modulation,
+            clocks_per_bit,
+            ratios: bits.ratios.iter().map(|&ratio| ratio as f32).collect(),
+            times: self.times(bits.start, bits.period),
+            depth: Estimate::new(bits.deviation, deviation_std),
+            eb_n0: bits.eb_n0,
+        };
+        SubcarrierRead {
+            key: carried.key(),
+            axis_rad: bits.axis_rad,
+        }
+    }
+
+    fn times(&self, start: f64, period: f64) -> BitTimes {
+        BitTimes {
+            first: self.start as f64 + start,
+            period,
+        }
+    }
+}

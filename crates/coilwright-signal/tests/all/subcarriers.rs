@@ -1,0 +1,106 @@
+//! Keys on subcarriers, from the formula through the whole chain.
+
+use coilwright_signal::capture::SampleKind;
+use coilwright_signal::carrier::Carrier;
+use coilwright_signal::demodulate::{
+    KeyRead, ListenOptions, Listening, Modulation, PhaseChange, listen,
+};
+use coilwright_signal::frame::{ReadOnly64, read_only_64};
+
+use crate::subcarrier_signal::{Divider, Keying, Subcarrier};
+
+const SECONDS: f64 = 0.3;
+
+fn frame() -> Vec<u8> {
+    let fields = ReadOnly64 {
+        customer: 0x12,
+        number: 0x3456_789A,
+    };
+    read_only_64::encode(&fields).to_vec()
+}
+
+fn hear(signal: &Subcarrier) -> Listening {
+    let samples = signal.samples(SECONDS);
+    let carrier = Carrier::direct(signal.carrier_hz + 1.7);
+    listen(
+        &samples,
+        SampleKind::Real,
+        signal.sample_rate_hz,
+        1000,
+        &carrier,
+        &ListenOptions::default(),
+    )
+}
+
+fn key(heard: &Listening) -> &KeyRead {
+    heard.keys.first().unwrap()
+}
+
+fn payload(key: &KeyRead) -> &str {
+    &key.frames.first().unwrap().frame.payload
+}
+
+#[test]
+fn two_tones_of_either_sense_are_read() {
+    for clocks in [[8, 10], [5, 8]] {
+        for (bits, divider) in [(40, Divider::Restarts), (50, Divider::GoesOn), (64, Divider::GoesOn)] {
+            for sense in [clocks, [clocks[1], clocks[0]]] {
+                let mut signal = Subcarrier::new(Keying::Frequency(sense, divider), bits, frame());
+                signal.eb_n0_db = 10.0;
+                signal.hum = 0.05;
+                let heard = hear(&signal);
+                let key = key(&heard);
+                assert_eq!(key.modulation, Modulation::Fsk { clocks }, "{sense:?} RF/{bits}");
+                assert_eq!(key.clocks_per_bit, bits);
+                assert_eq!(payload(key), "123456789A");
+                assert_eq!(key.frames[0].inverted, sense != clocks);
+                assert!((key.eb_n0_db - 10.0).abs() < 1.0, "{}", key.eb_n0_db);
+                assert!((key.depth.value / signal.depth - 1.0).abs() < 0.1, "{:?}", key.depth);
+            }
+        }
+    }
+}
+
+#[test]
+fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
+    for (clocks, bits) in [(2, 32), (2, 16), (4, 32), (4, 64), (8, 32), (8, 64)] {
+        // A phase that turns where a bit begins that is 1: over two frames it comes back.
+        let mut phase = 0;
+        let turns: Vec<u8> = [frame(), frame()]
+            .concat()
+            .iter()
+            .map(|&bit| {
+                phase ^= bit;
+                phase
+            })
+            .collect();
+        for (sent, change) in [(frame(), PhaseChange::OnChange), (turns, PhaseChange::OnOne)] {
+            let mut signal = Subcarrier::new(Keying::Phase(clocks), bits, sent);
+            signal.eb_n0_db = 9.0;
+            signal.axis_rad = 1.2;
+            signal.hum = 0.05;
+            let heard = hear(&signal);
+            let key = key(&heard);
+            assert_eq!(key.modulation, Modulation::Psk { clocks }, "RF/{clocks} RF/{bits}");
+            assert_eq!(key.clocks_per_bit, bits, "RF/{clocks}");
+            assert_eq!(payload(key), "123456789A");
+            assert_eq!(key.phase_change, Some(change));
+            assert!((key.eb_n0_db - 9.0).abs() < 1.0, "RF/{clocks} {}", key.eb_n0_db);
+            assert!((key.depth.value / signal.depth - 1.0).abs() < 0.1, "{:?}", key.depth);
+        }
+    }
+}
+
+#[test]
+fn frames_lie_where_they_were_sent() {
+    let mut signal = Subcarrier::new(Keying::Phase(2), 32, frame());
+    signal.delay_s = 3.21e-3;
+    let heard = hear(&signal);
+    let key = key(&heard);
+    let length = 64.0 * 32.0 / signal.carrier_hz * signal.sample_rate_hz;
+    for read in &key.frames {
+        let since = read.span.start as f64 - 1000.0 - signal.delay_s * signal.sample_rate_hz;
+        let off = since - (since / length).round() * length;
+        assert!(off.abs() < 8.0, "{off} samples off");
+    }
+}
