@@ -2,9 +2,13 @@
 //!
 //! [`fit_ring_down`] reads a free decay, [`fit_turn_off`] and [`fit_turn_on`] the edges of a driven ring's own carrier.
 //!
+//! From geometry to numbers, each formula with its reference, accuracy and validity: [`inductance`], [`loss`], [`capacitance`],
+//! [`coupling`].
+//!
 //! Sign, scaling and edge conventions stand in `docs/conventions.md`.
 
 mod bound;
+mod constants;
 mod drive_edge;
 mod error;
 mod estimate;
@@ -15,11 +19,20 @@ mod model;
 mod ohmmeter;
 mod reflection;
 mod response;
+mod model_error;
+mod modelled;
 mod ringdown;
 mod sweep;
 mod zone;
 
+pub mod capacitance;
+pub mod coupling;
+pub mod inductance;
+pub mod loss;
+pub mod special;
+
 pub use bound::{BoundMode, BoundScene, ModeBound, damped_exponential_variance, mode_bounds};
+pub use constants::{ELECTRIC_CONSTANT, MAGNETIC_CONSTANT};
 pub use drive_edge::{
     EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
     TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
@@ -43,6 +56,8 @@ pub use reflection::{
 pub use response::{
     Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,
 };
+pub use model_error::{ModelError, NearestMiss};
+pub use modelled::{Formula, Modelled};
 pub use ringdown::{
     Component, FitWarning, FittedRecord, Goodness, Mode, ModeCount, Residual, RingDownFit,
     RingDownOptions, fit_ring_down,
