@@ -22,4 +22,5 @@ pub use crate::code::LineCode;
 pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
+    Plane,
 };

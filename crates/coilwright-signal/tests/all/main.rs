@@ -11,6 +11,7 @@
 
 mod activity;
 mod bounds;
+mod exports;
 mod listening;
 mod published_codes;
 mod published_frames;
@@ -19,3 +20,4 @@ mod readers;
 mod recognising;
 mod soft_frames;
 mod synthetic;
+mod views;
