@@ -4,6 +4,7 @@
 //! [`ListenOptions::keep_baseband`](crate::demodulate::ListenOptions) set, and from the samples that it was given. The
 //! arrays are for plots; nothing is decided from them.
 
+mod best;
 mod carrier_lines;
 mod constellation;
 mod eye;
@@ -15,6 +16,7 @@ mod peaks;
 mod spectrum;
 mod timing;
 
+pub use best::BestStretch;
 pub use constellation::Constellation;
 pub use eye::Eye;
 pub use half_bits::half_bit_signs;
