@@ -1,6 +1,6 @@
 """Low-frequency transponder and antenna-coil analysis from a sampled pickup coil.
 
-``read`` gives a capture, ``check`` the verdict on it, ``decode`` the keys that answer in it:
+``read`` gives a capture, ``check`` the verdict on it, ``decode`` the keys that answer in it, bit by bit:
 
 >>> import coilwright
 >>> check = coilwright.check("lock.wav")  # doctest: +SKIP
@@ -11,6 +11,19 @@ Plots are in ``coilwright.plot``, which needs Matplotlib and is imported only wh
 """
 
 from ._core import Capture, CheckError, CoilwrightError, ReadError, __version__, read
+from ._decode import (
+    Constellation,
+    Decode,
+    Eye,
+    FrameRead,
+    KeyRead,
+    KeyViews,
+    Spectrum,
+    SpectrumLine,
+    Stretch,
+    Timing,
+    Views,
+)
 from ._functions import check, decode
 from ._result import (
     Burst,
@@ -47,15 +60,21 @@ __all__ = [
     "CheckOfFrame",
     "CoilwrightError",
     "Comparison",
+    "Constellation",
+    "Decode",
     "Dip",
     "EdgeEvent",
     "EdgePole",
     "EdgeTrace",
     "Estimate",
+    "Eye",
     "Field",
     "Finding",
     "FrameFound",
+    "FrameRead",
     "KeyFound",
+    "KeyRead",
+    "KeyViews",
     "NextStep",
     "Other",
     "ReadError",
@@ -63,7 +82,12 @@ __all__ = [
     "Ring",
     "Signal",
     "Span",
+    "Spectrum",
+    "SpectrumLine",
+    "Stretch",
+    "Timing",
     "Verdict",
+    "Views",
     "__version__",
     "check",
     "decode",

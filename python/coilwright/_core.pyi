@@ -1,5 +1,5 @@
 import os
-from typing import Literal, Optional, Union, final
+from typing import Any, Literal, Optional, Union, final
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +11,7 @@ __all__ = [
     "ReadError",
     "__version__",
     "check_json",
+    "decode_json",
     "read",
     "run_command",
 ]
@@ -59,4 +60,10 @@ def check_json(
     nominal_hz: Optional[float],
     signal_kind: Optional[str],
 ) -> tuple[str, Optional[tuple[int, npt.NDArray[np.float32], npt.NDArray[np.float32]]]]: ...
+def decode_json(
+    capture: Union[Capture, str],
+    nominal_hz: Optional[float],
+    signal_kind: Optional[str],
+    views: str,
+) -> tuple[str, list[tuple[str, list[dict[str, Any]], Optional[dict[str, Any]]]]]: ...
 def run_command(arguments: list[str]) -> int: ...

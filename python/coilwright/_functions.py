@@ -6,7 +6,8 @@ import os
 from typing import Literal, Optional, Union
 
 from . import _core
-from ._result import Check, EdgeTrace, KeyFound, check_from_json
+from ._decode import Decode, decode_from_json
+from ._result import Check, EdgeTrace, check_from_json
 
 CaptureOrPath = Union[_core.Capture, str, "os.PathLike[str]"]
 SignalKind = Literal["direct", "aliased", "envelope", "complex_baseband", "ring_down"]
@@ -54,13 +55,31 @@ def decode(
     *,
     nominal_hz: Optional[float] = None,
     signal_kind: Optional[SignalKind] = None,
-) -> tuple[KeyFound, ...]:
-    """Return the keys that answer in a capture, the best read first.
+    views: Literal["best", "all", "none"] = "best",
+) -> Decode:
+    """Return the keys that answer in a capture, and what every stretch with the field on had to say.
 
-    Parameters, and what is raised, are those of `check`. A key whose modulation was seen but whose frame was not read
-    has ``frame`` ``None``; the tuple is empty where nothing answers.
+    Parameters
+    ----------
+    capture, nominal_hz, signal_kind
+        As for `check`.
+    views : {"best", "all", "none"}, optional
+        Which stretches get `Views`: the one that was read best, all of them (about half a megabyte each), or none.
+
+    Returns
+    -------
+    Decode
+        ``keys`` holds the keys, the best read first; a key whose modulation was seen but whose frame was not read has
+        ``frame`` ``None``, and ``keys`` is empty where nothing answers. ``stretches`` holds bits, soft bits, times and
+        frames stretch by stretch, as arrays; neighbouring stretches overlap by up to 40 ms.
+
+    Raises
+    ------
+    ReadError, CheckError
+        As `check`.
     """
-    return check(capture, nominal_hz=nominal_hz, signal_kind=signal_kind).keys
+    text, stretches = _core.decode_json(_source(capture), nominal_hz, signal_kind, views)
+    return decode_from_json(text, stretches)
 
 
 def _source(capture: CaptureOrPath) -> Union[_core.Capture, str]:

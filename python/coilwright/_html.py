@@ -6,6 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING, Optional
 
 if TYPE_CHECKING:
+    from ._decode import Decode
     from ._result import Check, Estimate, KeyFound, Verdict
 
 
@@ -15,7 +16,7 @@ def check(result: Check) -> str:
         ("Carrier", _estimate(result.carrier.frequency_hz, "Hz")),
         ("Ring resonance", _estimate(result.ring.resonance_hz, "Hz")),
         ("Ring Q", _estimate(result.ring.q, "")),
-        ("Keys", "; ".join(_key_words(found) for found in result.keys) or "none was read"),
+        ("Keys", "; ".join(key_words(found) for found in result.keys) or "none was read"),
     ]
     why = _list([finding.text for finding in result.findings if finding.weight != "minor"])
     return f"<div><p><code>{escape(result.file)}</code></p>{verdict(result.verdict)}{_table(rows)}{why}</div>"
@@ -33,7 +34,7 @@ def verdict(result: Verdict) -> str:
 def key(result: KeyFound) -> str:
     """Return one key's modulation and frame."""
     rows = [
-        ("Key", _key_words(result)),
+        ("Key", key_words(result)),
         ("Depth", _estimate(result.depth, "of the carrier")),
         ("Margin", f"{result.margin:.2f}"),
         ("Frames", str(result.repeats)),
@@ -43,7 +44,19 @@ def key(result: KeyFound) -> str:
     return _table(rows)
 
 
-def _key_words(result: KeyFound) -> str:
+def decode(result: Decode) -> str:
+    """Return the keys of a decode and how well its best stretch was read."""
+    rows = [("Carrier", _estimate(result.carrier.frequency_hz, "Hz")), ("Stretches", str(len(result.stretches)))]
+    best = result.best
+    if best is not None:
+        rows.append(("Best stretch", f"samples {best.span.start} to {best.span.end}"))
+        rows += [("Bits in it", str(len(found.bits))) for found in best.keys]
+    keys = "".join(key(found) for found in result.keys) or "<p>No key was decoded.</p>"
+    return f"<div><p><code>{escape(result.file)}</code></p>{keys}{_table(rows)}</div>"
+
+
+def key_words(result: KeyFound) -> str:
+    """Return a key in a few words."""
     frame = "no frame" if result.frame is None else f"{result.frame.kind} {result.frame.payload}"
     return f"{frame}, {result.line_code}, {result.clocks_per_bit} carrier cycles a bit"
 

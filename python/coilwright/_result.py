@@ -317,10 +317,11 @@ class Check:
 
 def check_from_json(text: str, trace: Optional[EdgeTrace]) -> Check:
     """Return the check that its JSON form describes, with one edge to draw."""
-    return dataclasses.replace(_build(Check, json.loads(text)), trace=trace)
+    return dataclasses.replace(build(Check, json.loads(text)), trace=trace)
 
 
-def _build(kind: type[_T], data: dict[str, Any]) -> _T:
+def build(kind: type[_T], data: dict[str, Any]) -> _T:
+    """Return the dataclass that plain dictionaries and lists describe."""
     hints = typing.get_type_hints(kind)
     return kind(**{name: _value(hints[name], item) for name, item in data.items()})
 
@@ -334,5 +335,5 @@ def _value(hint: Any, item: Any) -> Any:
         inner = typing.get_args(hint)[0]
         return tuple(_value(inner, each) for each in item)
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
-        return _build(hint, item)
+        return build(hint, item)
     return item

@@ -1,4 +1,4 @@
-"""Plots of captures and fits; needs Matplotlib. Every function draws on the axes that it is given."""
+"""Plots of captures, fits and decodes; needs Matplotlib. Every function draws on the axes that it is given."""
 
 from __future__ import annotations
 
@@ -10,9 +10,12 @@ import numpy.typing as npt
 from matplotlib.axes import Axes
 
 from ._core import Capture
+from ._decode import Constellation, Eye, KeyRead, Spectrum, Timing
 from ._result import Check
 
 _COLUMNS = 2000
+# Dark blue and light orange of Okabe and Ito's palette: apart for every kind of colour vision, and in grey.
+_ONE, _ZERO = "#0072B2", "#E69F00"
 
 
 def capture(capture: Capture, check: Optional[Check] = None, *, ax: Optional[Axes] = None) -> Axes:
@@ -77,6 +80,170 @@ def edge_fit(check: Check, *, ax: Optional[Axes] = None) -> Axes:
     return ax
 
 
+def spectrum(view: Spectrum, *, around_hz: Optional[float] = None, ax: Optional[Axes] = None) -> Axes:
+    """Draw a spectrum with its named lines.
+
+    Parameters
+    ----------
+    view : Spectrum
+        As in ``coilwright.decode(...).best.views.spectrum``.
+    around_hz : float, optional
+        Draw only this far on both sides of the carrier's line; everything where it is not given.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; new axes where it is not given.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    ax = _axes(ax)
+    low, high = view.frequency_hz[0], view.frequency_hz[-1]
+    if around_hz is not None and view.lines:
+        centre = view.lines[0].frequency_hz
+        low, high = centre - around_hz, centre + around_hz
+    shown = (view.frequency_hz >= low) & (view.frequency_hz <= high)
+    frequency, level = view.frequency_hz[shown] / 1e3, view.level_dbc[shown]
+    ax.fill_between(*_lowest_and_highest(frequency, level), linewidth=0.6, color="0.45")
+    lines = [line for line in view.lines if low <= line.frequency_hz <= high]
+    for line in lines:
+        ax.plot(line.frequency_hz / 1e3, line.level_dbc, "v", color=_ONE, markersize=4)
+        label = f"{line.label} {line.level_dbc:.0f} dBc"
+        place = (line.frequency_hz / 1e3, line.level_dbc)
+        ax.annotate(label, place, (0, 5), textcoords="offset points", rotation=90, fontsize="x-small", ha="center")
+    if view.noise_dbc is not None:
+        ax.axhline(view.noise_dbc, color="black", linestyle=":", linewidth=0.8, label="noise beside the carrier")
+    floor = np.median(level) - 10.0 if len(level) else -100.0
+    ax.set_ylim(floor, 60.0)
+    ax.set_xlabel("frequency in kHz")
+    ax.set_ylabel("level in dB over the carrier")
+    return ax
+
+
+def soft_bits(read: KeyRead, *, first: int = 0, count: int = 128, ax: Optional[Axes] = None) -> Axes:
+    """Draw the soft bits of a key: how far each one lies on the side of 1 or 0.
+
+    Parameters
+    ----------
+    read : KeyRead
+        As in ``coilwright.decode(...).best.keys``.
+    first, count : int, optional
+        Which bits to draw.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; new axes where it is not given.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    ax = _axes(ax)
+    index = np.arange(len(read.soft_bits))[first : first + count]
+    soft = read.soft_bits[index]
+    for value, colour, marker in ((1, _ONE, "o"), (0, _ZERO, "s")):
+        chosen = read.bits[index] == value
+        ax.vlines(index[chosen], 0.0, soft[chosen], color=colour, linewidth=1.0)
+        ax.plot(index[chosen], soft[chosen], marker, color=colour, markersize=4, label=f"bit {value}")
+    ax.axhline(0.0, color="black", linewidth=0.8)
+    ax.set_xlabel("bit")
+    ax.set_ylabel("soft bit, positive for 1")
+    ax.legend(loc="upper right", fontsize="small")
+    return ax
+
+
+def eye(view: Eye, read: KeyRead, *, ax: Optional[Axes] = None) -> Axes:
+    """Draw the bits of a key laid over each other, ones and zeros apart.
+
+    Parameters
+    ----------
+    view : Eye
+        As in ``coilwright.decode(...).best.views.keys[0].eye``.
+    read : KeyRead
+        The read that the eye is of.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; new axes where it is not given.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    ax = _axes(ax)
+    for value, colour, style in ((1, _ONE, "-"), (0, _ZERO, "--")):
+        traces = view.traces[read.bits[view.bits] == value] * 100.0
+        if len(traces):
+            ax.plot(view.time_bits, traces.T, style, color=colour, linewidth=0.6, alpha=0.3)
+            ax.plot([], [], style, color=colour, label=f"bit {value}")
+    ax.axvline(0.0, color="black", linestyle=":", linewidth=0.8)
+    ax.axvline(1.0, color="black", linestyle=":", linewidth=0.8)
+    ax.set_xlabel("time from the start of the bit, in bits")
+    ax.set_ylabel("deviation, % of the carrier")
+    ax.legend(loc="upper right", fontsize="small")
+    return ax
+
+
+def timing(view: Timing, sample_rate_hz: float, *, ax: Optional[Axes] = None) -> Axes:
+    """Draw how late each transition of a key comes against its bit clock.
+
+    Parameters
+    ----------
+    view : Timing
+        As in ``coilwright.decode(...).best.views.keys[0].timing``.
+    sample_rate_hz : float
+        As in ``coilwright.decode(...).sample_rate_hz``.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; new axes where it is not given.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    ax = _axes(ax)
+    ax.plot(view.position_samples / sample_rate_hz * 1e3, view.error_bits, ".", color=_ONE, markersize=3)
+    ax.axhline(view.mean_bits, color="black", linewidth=0.8, label=f"mean, jitter {view.jitter_bits:.3f} bits")
+    ax.set_xlabel("time in ms")
+    ax.set_ylabel("lateness of transitions in bits")
+    reach = max(0.1, float(np.max(np.abs(view.error_bits))) * 1.2)
+    ax.set_ylim(-reach, reach)
+    ax.legend(loc="upper right", fontsize="small")
+    return ax
+
+
+def constellation(view: Constellation, *, ax: Optional[Axes] = None) -> Axes:
+    """Draw the half-bits of a key in the plane of in-phase and quadrature, with the axis of the modulation.
+
+    Parameters
+    ----------
+    view : Constellation
+        As in ``coilwright.decode(...).best.views.keys[0].constellation``.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; new axes where it is not given.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    ax = _axes(ax)
+    points = view.points * 100.0
+    reach = 1.2 * float(np.max(np.abs(points)))
+    along = reach * np.exp(1j * view.axis_rad) * np.array([-1.0, 1.0])
+    ax.plot(along.real, along.imag, "-", color="black", linewidth=0.8, label=f"axis, {np.degrees(view.axis_rad):.0f}°")
+    ax.plot(points.real, points.imag, ".", color=_ONE, markersize=3, alpha=0.5)
+    ax.set_xlim(-reach, reach)
+    ax.set_ylim(-reach, reach)
+    ax.set_aspect("equal")
+    ax.set_xlabel("in phase (amplitude), %")
+    ax.set_ylabel("quadrature (phase), %")
+    ax.legend(loc="upper right", fontsize="small")
+    return ax
+
+
+def _lowest_and_highest(x: npt.NDArray[Any], y: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], ...]:
+    """Return x and the lowest and highest y of each of at most `_COLUMNS` columns."""
+    width = max(1, -(-len(x) // _COLUMNS))
+    starts = np.arange(0, len(x), width)
+    if len(starts) == 0:
+        return x, y, y
+    return x[starts], np.minimum.reduceat(y, starts), np.maximum.reduceat(y, starts)
+
+
 def _axes(ax: Optional[Axes]) -> Axes:
     return plt.subplots(layout="constrained")[1] if ax is None else ax
 
@@ -89,12 +256,8 @@ def _range(capture: Capture) -> tuple[npt.NDArray[Any], npt.NDArray[Any], npt.ND
     """Return time in ms and the lowest and highest sample of each of at most `_COLUMNS` columns."""
     samples = capture.samples
     values = np.abs(samples) if np.iscomplexobj(samples) else samples
-    width = max(1, -(-len(values) // _COLUMNS))
-    starts = np.arange(0, len(values), width)
-    if len(starts) == 0:
-        return np.empty(0), np.empty(0), np.empty(0)
-    time = starts / capture.sample_rate_hz * 1e3
-    return time, np.minimum.reduceat(values, starts), np.maximum.reduceat(values, starts)
+    time, low, high = _lowest_and_highest(np.arange(len(values)) / capture.sample_rate_hz * 1e3, values)
+    return time, low, high
 
 
 def _draw_spans(ax: Axes, capture: Capture, check: Check) -> None:

@@ -30,7 +30,11 @@ Examples:
 const DECODE_EXAMPLES: &str = "\
 Examples:
   coilwright decode key.wav
-  coilwright decode key.wav --nominal 134200 --json";
+  coilwright decode key.wav --nominal 134200 --json
+  coilwright decode key.wav --plot key.svg      spectrum, soft bits, eye, timing
+  coilwright decode key.wav --export key.csv --export key.vcd
+  coilwright decode key.wav --export key.jsonl --force
+  coilwright decode tag.sigmf-meta --export tag-read.sigmf-meta";
 
 const SYNTH_EXAMPLES: &str = "\
 Examples:
@@ -97,6 +101,37 @@ pub(crate) struct DecodeArgs {
 
     #[command(flatten)]
     pub(crate) output: OutputArgs,
+
+    #[command(flatten)]
+    pub(crate) write: WriteArgs,
+}
+
+/// Files that are written besides.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Files")]
+pub(crate) struct WriteArgs {
+    /// Write what was decoded for another program; may be given several times.
+    ///
+    /// The name decides the format: .jsonl (one JSON object a line), .csv (one row a bit), .vcd (data, clock and line
+    /// level as IEEE 1364 has them) or .sigmf-meta (annotations; those of a SigMF capture are kept). The file appears
+    /// when it is complete. Needs one capture.
+    #[arg(long, value_name = "PATH")]
+    pub(crate) export: Vec<PathBuf>,
+
+    /// Draw spectrum, soft bits, eye, timing and constellation of the best stretch as an SVG picture.
+    #[arg(long, value_name = "PATH.svg")]
+    pub(crate) plot: Vec<PathBuf>,
+
+    /// Replace files that are there already.
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+impl WriteArgs {
+    /// Whether no file is asked for.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.export.is_empty() && self.plot.is_empty()
+    }
 }
 
 /// How to read and understand the samples.

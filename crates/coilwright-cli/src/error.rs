@@ -27,4 +27,47 @@ pub(crate) enum CommandError {
     /// The simulated lock makes no sense.
     #[error(transparent)]
     Simulate(#[from] coilwright_simulate::SimulateError),
+    /// The extension names no format of an export.
+    #[error(
+        "{}: found no format that is known for this name, expected one that ends in .jsonl, .csv, .vcd or .sigmf-meta; rename the export", path.display()
+    )]
+    ExportKind {
+        /// Where it should be written.
+        path: std::path::PathBuf,
+    },
+    /// The extension names no kind of picture.
+    #[error("{}: found no kind of picture that is drawn, expected a name that ends in .svg; rename the plot", path.display())]
+    PlotKind {
+        /// Where it should be written.
+        path: std::path::PathBuf,
+    },
+    /// The place of an output is taken.
+    #[error("{}: is there already; choose another name, or give --force to replace it", path.display())]
+    Exists {
+        /// The file.
+        path: std::path::PathBuf,
+    },
+    /// An output would replace the capture.
+    #[error("{}: is the capture itself; choose another name for the output", path.display())]
+    OverInput {
+        /// The file.
+        path: std::path::PathBuf,
+    },
+    /// Outputs are asked for of several captures.
+    #[error("--export and --plot: found {count} captures, expected one; decode them one by one")]
+    SeveralCaptures {
+        /// How many captures are named.
+        count: usize,
+    },
+    /// No stretch was heard.
+    #[error(
+        "{}: nothing to draw: found no stretch with a field on, expected at least 10 ms of one; see what the decode says of the carrier", path.display()
+    )]
+    NothingToDraw {
+        /// Where it should be written.
+        path: std::path::PathBuf,
+    },
+    /// The capture could not be measured.
+    #[error(transparent)]
+    Check(#[from] coilwright_diagnose::CheckError),
 }

@@ -1,10 +1,11 @@
 use std::path::{Path, PathBuf};
 
 use coilwright_diagnose::result::SignalKind;
-use coilwright_diagnose::{CheckError, CheckOptions, Measurement};
+use coilwright_diagnose::{Check, CheckError, CheckOptions, Measurement};
 use coilwright_signal::capture::{BlockSource, ReadError, ReadOptions, open, open_stream};
 
-use crate::args::{ReadArgs, SignalKindArg};
+use crate::args::{ReadArgs, SignalKindArg, WriteArgs};
+use crate::closer::Closer;
 use crate::error::CommandError;
 use crate::progress::Bars;
 
@@ -50,6 +51,27 @@ impl Inputs {
         Measurement::take(&mut *source, &self.check, &mut |progress| {
             bar.advance(progress);
         })
+    }
+
+    /// The check of one capture, with the files that are asked for written on the way.
+    pub(crate) fn check_closely(
+        &self,
+        path: &Path,
+        write: &WriteArgs,
+        bars: &Bars,
+    ) -> Result<Check, CommandError> {
+        let mut source = self.open(path).map_err(CheckError::from)?;
+        let mut closer = Closer::begin(write, path, source.info())?;
+        let mut bar = bars.bar(source.info());
+        let measurement = Measurement::take_observed(
+            &mut *source,
+            &self.check,
+            &mut |progress| bar.advance(progress),
+            &mut |passage| closer.hear(&passage),
+        )?;
+        let check = measurement.conclude(None);
+        closer.finish(&check)?;
+        Ok(check)
     }
 
     fn open(&self, path: &Path) -> Result<Box<dyn BlockSource>, ReadError> {

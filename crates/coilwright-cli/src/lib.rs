@@ -11,12 +11,15 @@
 //! ```
 
 mod args;
+mod closer;
 mod commands;
+mod draft;
 mod error;
 mod help;
 mod inputs;
 mod measure_each;
 mod output;
+mod plot;
 mod progress;
 mod run;
 mod status;

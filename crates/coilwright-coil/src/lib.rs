@@ -16,11 +16,11 @@ mod impedance;
 mod injection;
 mod least_squares;
 mod model;
+mod model_error;
+mod modelled;
 mod ohmmeter;
 mod reflection;
 mod response;
-mod model_error;
-mod modelled;
 mod ringdown;
 mod sweep;
 mod zone;
@@ -48,6 +48,8 @@ pub use injection::{
     highest_playable_hz, make_stimulus, transfer_function,
 };
 pub use least_squares::ResidualTest;
+pub use model_error::{ModelError, NearestMiss};
+pub use modelled::{Formula, Modelled};
 pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
 pub use reflection::{
     CircleFit, Connection, CoupledCoils, ReflectionOptions, TwoPort, coupling_from_open_and_short,
@@ -56,8 +58,6 @@ pub use reflection::{
 pub use response::{
     Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,
 };
-pub use model_error::{ModelError, NearestMiss};
-pub use modelled::{Formula, Modelled};
 pub use ringdown::{
     Component, FitWarning, FittedRecord, Goodness, Mode, ModeCount, Residual, RingDownFit,
     RingDownOptions, fit_ring_down,

@@ -19,7 +19,7 @@ mod verdict;
 mod words;
 
 pub use error::CheckError;
-pub use measure::Progress;
+pub use measure::{Passage, Progress};
 pub use measurement::{Measurement, check};
 pub use options::CheckOptions;
 pub use result::{Check, Fault, SCHEMA, Verdict};

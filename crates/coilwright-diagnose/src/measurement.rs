@@ -1,6 +1,6 @@
 use coilwright_signal::capture::BlockSource;
 
-use crate::measure::{Measured, Progress};
+use crate::measure::{Measured, Passage, Progress};
 use crate::result::{Check, SCHEMA};
 use crate::{CheckError, CheckOptions, conclude};
 
@@ -21,7 +21,40 @@ impl Measurement {
         progress: &mut dyn FnMut(Progress),
     ) -> Result<Self, CheckError> {
         options.validate()?;
-        crate::measure::measure(source, options, progress).map(Self)
+        crate::measure::measure(source, options, progress, None).map(Self)
+    }
+
+    /// Measures as [`take`](Self::take) does, and passes every stretch on that is listened to.
+    ///
+    /// `observer` is called on another thread, in order of time; the samples and what was heard in them are gone after
+    /// the call.
+    ///
+    /// ```
+    /// use coilwright_diagnose::{CheckOptions, Measurement, Passage};
+    /// use coilwright_signal::capture::Capture;
+    ///
+    /// let tone = (0..200_000).map(|n| (0.785 * f64::from(n)).cos() as f32).collect();
+    /// let mut source = Capture::from_samples(tone, 1e6).into_source();
+    /// let mut spans = Vec::new();
+    /// Measurement::take_observed(&mut source, &CheckOptions::default(), &mut |_| {}, &mut |passage| match passage {
+    ///     Passage::Restart => spans.clear(),
+    ///     Passage::Heard(heard) => spans.push(heard.listening.span),
+    ///     _ => {}
+    /// })?;
+    /// assert_eq!(spans.len(), 1);
+    /// # Ok::<(), coilwright_diagnose::CheckError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`take`](Self::take).
+    pub fn take_observed(
+        source: &mut dyn BlockSource,
+        options: &CheckOptions,
+        progress: &mut dyn FnMut(Progress),
+        observer: &mut (dyn FnMut(Passage<'_>) + Send),
+    ) -> Result<Self, CheckError> {
+        options.validate()?;
+        crate::measure::measure(source, options, progress, Some(observer)).map(Self)
     }
 
     /// The verdict and all that led to it, held against a known-good capture where there is one.

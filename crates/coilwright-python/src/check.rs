@@ -16,7 +16,7 @@ pub(crate) enum CaptureOrPath<'py> {
 }
 
 /// The same, free of the interpreter.
-enum Input {
+pub(crate) enum Input {
     Memory(Capture),
     File(String),
 }
@@ -58,7 +58,7 @@ pub(crate) fn check_json<'py>(
 }
 
 impl CaptureOrPath<'_> {
-    fn into_input(self) -> PyResult<Input> {
+    pub(crate) fn into_input(self) -> PyResult<Input> {
         match self {
             Self::Capture(capture) => capture.get().to_model(capture.py()).map(Input::Memory),
             Self::Path(path) => Ok(Input::File(path)),
@@ -66,17 +66,24 @@ impl CaptureOrPath<'_> {
     }
 }
 
-fn measure(input: Input, options: &CheckOptions) -> PyResult<Measurement> {
-    let mut source: Box<dyn BlockSource> = match input {
-        Input::Memory(capture) => Box::new(capture.into_source()),
-        Input::File(path) => {
-            open(path, &ReadOptions::default()).map_err(|error| from_read(&error))?
+impl Input {
+    /// The capture block by block.
+    pub(crate) fn source(self) -> PyResult<Box<dyn BlockSource>> {
+        match self {
+            Self::Memory(capture) => Ok(Box::new(capture.into_source())),
+            Self::File(path) => {
+                open(path, &ReadOptions::default()).map_err(|error| from_read(&error))
+            }
         }
-    };
-    Measurement::take(&mut *source, options, &mut |_| {}).map_err(|error| from_check(&error))
+    }
 }
 
-fn parse_kind(name: &str) -> PyResult<SignalKind> {
+fn measure(input: Input, options: &CheckOptions) -> PyResult<Measurement> {
+    Measurement::take(&mut *input.source()?, options, &mut |_| {})
+        .map_err(|error| from_check(&error))
+}
+
+pub(crate) fn parse_kind(name: &str) -> PyResult<SignalKind> {
     match name {
         "direct" => Ok(SignalKind::Direct),
         "aliased" => Ok(SignalKind::Aliased),

@@ -3,11 +3,14 @@
 //! Only converts, calls and converts back; results cross as their JSON form and become frozen objects in
 //! `python/coilwright/_result.py`. Samples cross as NumPy arrays.
 
+mod arrays;
 mod capture;
 mod check;
 mod command;
+mod decode;
 mod error;
 mod samples;
+mod stretch;
 
 use pyo3::prelude::*;
 
@@ -20,6 +23,8 @@ mod _core {
     use super::check::check_json;
     #[pymodule_export]
     use super::command::run_command;
+    #[pymodule_export]
+    use super::decode::decode_json;
     #[pymodule_export]
     use super::error::{CheckError, CoilwrightError, ReadError};
 

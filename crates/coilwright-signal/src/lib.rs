@@ -4,6 +4,8 @@
 //! [`dsp`] brings it down to baseband, [`demodulate`] turns the baseband into soft bits, [`code`] holds the line
 //! codes and [`frame`] the published frames. [`activity`] finds when the field is on, [`quality`] tells what is
 //! wrong with the recording itself, and [`table`] reads what network analysers and impedance meters export.
+//! wrong with the recording itself. [`view`] makes what was decoded visible as plain arrays, [`export`] writes it for
+//! other programs.
 //!
 //! Sign, scaling, bit order and edge conventions stand in `docs/conventions.md`.
 
@@ -13,9 +15,11 @@ pub mod carrier;
 pub mod code;
 pub mod demodulate;
 pub mod dsp;
+pub mod export;
 pub mod frame;
 pub mod quality;
 pub mod table;
+pub mod view;
 
 mod estimate;
 mod span;

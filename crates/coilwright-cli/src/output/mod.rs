@@ -4,6 +4,6 @@ pub(crate) mod keys;
 pub(crate) mod number;
 pub(crate) mod page;
 pub(crate) mod report;
-mod rows;
+pub(crate) mod rows;
 pub(crate) mod text;
 mod words;

@@ -4,10 +4,12 @@ use coilwright_signal::Estimate;
 use coilwright_signal::capture::CaptureInfo;
 use coilwright_signal::carrier::Carrier;
 use coilwright_signal::demodulate::{ListenOptions, Listening, listen};
+use coilwright_signal::view::Heard as HeardStretch;
 
 use super::ListeningSummary;
 use super::harmonic::third_harmonic_db;
 use super::keys::Keys;
+use super::passage::{Observer, Passage};
 use super::segments::Segment;
 use super::stretches::{hop_samples, levels, stretches};
 
@@ -32,7 +34,9 @@ pub(super) struct Piece {
 }
 
 /// Adds up what the stretches of a capture say.
-pub(super) struct Listener {
+pub(super) struct Listener<'a> {
+    /// Who is told of every stretch.
+    observer: Option<Observer<'a>>,
     info: CaptureInfo,
     carrier: Option<Carrier>,
     top: f32,
@@ -69,15 +73,18 @@ pub(super) struct Heard {
     pub keys: Keys,
 }
 
-impl Listener {
-    pub(super) fn new(info: &CaptureInfo) -> Self {
+impl<'a> Listener<'a> {
+    pub(super) fn new(info: &CaptureInfo, observer: Option<Observer<'a>>) -> Self {
+        let keep_baseband = observer.is_some();
         Self {
+            observer,
             info: info.clone(),
             carrier: None,
             top: 0.0,
             options: ListenOptions {
                 clocks_per_bit: CLOCKS_PER_BIT.to_vec(),
                 quantisation_step: info.step,
+                keep_baseband,
                 ..ListenOptions::default()
             },
             sums: Sums::default(),
@@ -89,7 +96,11 @@ impl Listener {
     pub(super) fn take(&mut self, piece: &Piece) {
         if self.carrier != Some(piece.carrier) {
             let info = self.info.clone();
-            *self = Self::new(&info);
+            let mut observer = self.observer.take();
+            if let Some(observer) = &mut observer {
+                observer(Passage::Restart);
+            }
+            *self = Self::new(&info, observer);
             self.carrier = Some(piece.carrier);
         }
         let cycles_per_sample = piece.carrier.apparent_hz.abs() / self.info.sample_rate_hz;
@@ -117,6 +128,15 @@ impl Listener {
                 let level =
                     third_harmonic_db(values, self.info.sample_rate_hz, listening.carrier_hz.value);
                 self.sums.harmonics.extend(level);
+            }
+            if let Some(observer) = &mut self.observer {
+                observer(Passage::Heard(HeardStretch {
+                    samples: values,
+                    kind: self.info.kind,
+                    sample_rate_hz: self.info.sample_rate_hz,
+                    carrier: &piece.carrier,
+                    listening: &listening,
+                }));
             }
             self.add(&listening, stretch.len() as f64 / self.info.sample_rate_hz);
         }

@@ -6,6 +6,7 @@ mod harmonic;
 mod keys;
 mod listener;
 mod measured;
+mod passage;
 mod ping;
 mod pole;
 mod ring;
@@ -15,5 +16,6 @@ mod survey;
 mod tracker;
 
 pub(crate) use measured::{ListeningSummary, Measured};
+pub use passage::Passage;
 pub use survey::Progress;
 pub(crate) use survey::measure;

@@ -8,6 +8,7 @@ use coilwright_signal::quality::QualityMeter;
 use super::Measured;
 use super::assemble::{assemble_driven, assemble_rung, rung, summary};
 use super::listener::{Heard, Listener, Piece};
+use super::passage::Observer;
 use super::ping::PingFinder;
 use super::segments::Segments;
 use super::tracker::Tracker;
@@ -30,6 +31,7 @@ pub(crate) fn measure(
     source: &mut dyn BlockSource,
     options: &CheckOptions,
     progress: &mut dyn FnMut(Progress),
+    observer: Option<Observer<'_>>,
 ) -> Result<Measured, CheckError> {
     let info = source.info().clone();
     let mut segments = Segments::new(source);
@@ -39,7 +41,7 @@ pub(crate) fn measure(
     let heard = std::thread::scope(|scope| {
         let (send, receive) = sync_channel(WAITING);
         let (done, spare) = channel();
-        let first = Listener::new(&info);
+        let first = Listener::new(&info, observer);
         let listener = scope.spawn(move || listen(receive, &done, first));
         let line = Line {
             pieces: &send,
@@ -120,7 +122,7 @@ fn read(
     Ok(())
 }
 
-fn listen(pieces: Receiver<Piece>, done: &Sender<Vec<f32>>, mut listener: Listener) -> Heard {
+fn listen(pieces: Receiver<Piece>, done: &Sender<Vec<f32>>, mut listener: Listener<'_>) -> Heard {
     for piece in pieces {
         listener.take(&piece);
         // The reader may have ended already; then nobody needs the memory.

@@ -24,11 +24,21 @@ const CASES: [(&str, f64, f64); 3] = [
 /// Prints frame error rates and the loss against theory.
 pub(crate) fn report(run: Run) {
     println!("## Half-duplex replies\n");
-    println!("Telegrams of 112 random bits with start byte and CRC after a burst of the field and its ring-down, at 1 MS/s:");
-    println!("tones within 0.5 kHz of nominal, phase between the tones at random, beginning 1 to 3 ms after the field. Tones,");
-    println!("strength, fall, phase and begin are found from the reply. Bits wrong before any correction: a frame with one is");
-    println!("an error. Theory: every bit non-coherent, exp(−Eb/2N0)/2, with the energy that this bit has; Eb/N0 in the table is");
-    println!("the mean over the bits. Read: what the frame with its CRC gives. The bar is a loss of 0.5 dB.\n");
+    println!(
+        "Telegrams of 112 random bits with start byte and CRC after a burst of the field and its ring-down, at 1 MS/s:"
+    );
+    println!(
+        "tones within 0.5 kHz of nominal, phase between the tones at random, beginning 1 to 3 ms after the field. Tones,"
+    );
+    println!(
+        "strength, fall, phase and begin are found from the reply. Bits wrong before any correction: a frame with one is"
+    );
+    println!(
+        "an error. Theory: every bit non-coherent, exp(−Eb/2N0)/2, with the energy that this bit has; Eb/N0 in the table is"
+    );
+    println!(
+        "the mean over the bits. Read: what the frame with its CRC gives. The bar is a loss of 0.5 dB.\n"
+    );
     for (name, weaker_db, fall_db) in CASES {
         println!("### {name}\n");
         println!("| Eb/N0 | theory | frames with errors | rate | loss dB | read | wrong |");
@@ -50,7 +60,14 @@ fn cell(run: Run, weaker_db: f64, fall_db: f64, eb_n0_db: f64) {
         expected += theory(&reply, 0.0) / replies as f64;
         let carrier = Carrier::direct(reply.field_hz);
         let samples = reply.pause(PAUSE_S);
-        let heard = listen_in_pause(&samples, SampleKind::Real, reply.sample_rate_hz, 0, &carrier, 1.0);
+        let heard = listen_in_pause(
+            &samples,
+            SampleKind::Real,
+            reply.sample_rate_hz,
+            0,
+            &carrier,
+            1.0,
+        );
         let Some(key) = heard else {
             errors += 1;
             continue;
@@ -89,7 +106,10 @@ fn reply(weaker_db: f64, fall_db: f64, eb_n0_db: f64, seed: u64) -> HalfDuplex {
     reply.phase_between_rad = std::f64::consts::TAU * random.random::<f64>();
     reply.delay_s = 1e-3 + 2e-3 * random.random::<f64>();
     let starts_s = reply.bit_starts_s();
-    let energy = (0..112).map(|bit| energy(&reply, bit, &starts_s)).sum::<f64>() / 112.0;
+    let energy = (0..112)
+        .map(|bit| energy(&reply, bit, &starts_s))
+        .sum::<f64>()
+        / 112.0;
     // Eb = A² T / 2 and N0 = 2 σ² / fs.
     let density = energy / 10.0_f64.powf(eb_n0_db / 10.0);
     reply.noise_rms = (density * reply.sample_rate_hz / 2.0).sqrt();
@@ -105,7 +125,8 @@ fn theory(reply: &HalfDuplex, stronger_db: f64) -> f64 {
     let starts_s = reply.bit_starts_s();
     let density = 2.0 * reply.noise_rms.powi(2) / reply.sample_rate_hz;
     let gain = 10.0_f64.powf(stronger_db / 10.0);
-    let right = |bit: usize| 1.0 - 0.5 * (-gain * energy(reply, bit, &starts_s) / density / 2.0).exp();
+    let right =
+        |bit: usize| 1.0 - 0.5 * (-gain * energy(reply, bit, &starts_s) / density / 2.0).exp();
     1.0 - (0..reply.bits.len()).map(right).product::<f64>()
 }
 

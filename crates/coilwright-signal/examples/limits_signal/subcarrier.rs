@@ -47,9 +47,15 @@ const PHASES: [(Keying, u32, &str); 3] = [
 /// Prints the error rates and the loss against theory.
 pub(crate) fn report_bits(run: Run) {
     println!("## Bit error rate on subcarriers\n");
-    println!("As above, in stretches of {SEGMENT_S} s, with a square subcarrier of depth 2 %; all of its energy counts.");
-    println!("Theory: two tones, non-coherent, exp(−Eb/2N0)/2, coherent Q(√(Eb/N0)); phase Q(√(2 Eb/N0)).");
-    println!("The loss of two tones is against non-coherent theory: a negative one is what the fixed phase at the start");
+    println!(
+        "As above, in stretches of {SEGMENT_S} s, with a square subcarrier of depth 2 %; all of its energy counts."
+    );
+    println!(
+        "Theory: two tones, non-coherent, exp(−Eb/2N0)/2, coherent Q(√(Eb/N0)); phase Q(√(2 Eb/N0))."
+    );
+    println!(
+        "The loss of two tones is against non-coherent theory: a negative one is what the fixed phase at the start"
+    );
     println!("of the bits gives. The bars are 0.5 dB for two tones and 0.3 dB for phase.\n");
     for (keying, clocks, name) in TONES.iter().chain(&PHASES) {
         println!("### {name}\n");
@@ -69,7 +75,11 @@ fn cell(run: Run, keying: Keying, clocks: u32, eb_n0_db: f64) {
     while bits < wanted && lost < 20 {
         seed = seed.wrapping_add(1_000_003);
         let (key_signal, heard) = heard(keying, clocks, eb_n0_db, SEGMENT_S, seed);
-        match heard.keys.first().filter(|key| is_right(key, keying, clocks)) {
+        match heard
+            .keys
+            .first()
+            .filter(|key| is_right(key, keying, clocks))
+        {
             Some(key) => {
                 let (wrong, all) = compare(key, &key_signal);
                 errors += wrong;
@@ -82,7 +92,11 @@ fn cell(run: Run, keying: Keying, clocks: u32, eb_n0_db: f64) {
     let loss = eb_n0_db - needed(keying, rate);
     let less = rate * (1.0 - 1.0 / (errors.max(2) as f64).sqrt());
     let spread = needed(keying, less) - needed(keying, rate);
-    let note = if lost > 0 { format!(" ({lost} stretches lost)") } else { String::new() };
+    let note = if lost > 0 {
+        format!(" ({lost} stretches lost)")
+    } else {
+        String::new()
+    };
     println!(
         "| {eb_n0_db} dB | {expected:.3e} | {errors} / {bits}{note} | {rate:.3e} | {loss:.2} ± {spread:.2} |"
     );
@@ -97,10 +111,18 @@ fn seed_of(run: Run, keying: Keying, clocks: u32) -> u64 {
 }
 
 /// A key with random bits, and what is heard of it.
-fn heard(keying: Keying, clocks: u32, eb_n0_db: f64, seconds: f64, seed: u64) -> (Subcarrier, Listening) {
+fn heard(
+    keying: Keying,
+    clocks: u32,
+    eb_n0_db: f64,
+    seconds: f64,
+    seed: u64,
+) -> (Subcarrier, Listening) {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let length = (seconds * 140e3 / f64::from(clocks)) as usize + 8;
-    let bits = (0..length).map(|_| u8::from(random.random::<bool>())).collect();
+    let bits = (0..length)
+        .map(|_| u8::from(random.random::<bool>()))
+        .collect();
     let mut signal = Subcarrier::new(keying, clocks, bits);
     signal.eb_n0_db = eb_n0_db;
     signal.seed = seed;
@@ -110,7 +132,14 @@ fn heard(keying: Keying, clocks: u32, eb_n0_db: f64, seconds: f64, seed: u64) ->
     let samples = signal.samples(seconds);
     let carrier = Carrier::direct(signal.carrier_hz + 2.3);
     let options = ListenOptions::default();
-    let heard = listen(&samples, SampleKind::Real, signal.sample_rate_hz, 0, &carrier, &options);
+    let heard = listen(
+        &samples,
+        SampleKind::Real,
+        signal.sample_rate_hz,
+        0,
+        &carrier,
+        &options,
+    );
     (signal, heard)
 }
 
@@ -181,7 +210,9 @@ pub(crate) fn report_classes(run: Run) {
     ];
     let trials = run.trials(500);
     println!("## Class and rate\n");
-    println!("Random bits in stretches of 0.3 s at 3 dB, half of them with 5 % of hum at 100 Hz: class, subcarrier and bit");
+    println!(
+        "Random bits in stretches of 0.3 s at 3 dB, half of them with 5 % of hum at 100 Hz: class, subcarrier and bit"
+    );
     println!("length all right. The bar is 99 %.\n");
     println!("| class | bit | right | not modulated | wrong |");
     println!("|---|---|---|---|---|");
@@ -196,15 +227,22 @@ pub(crate) fn report_classes(run: Run) {
             }
         }
         let wrong = trials - right - silent;
-        println!("| {} | RF/{clocks} | {right} of {trials} | {silent} | {wrong} |", name(keying));
+        println!(
+            "| {} | RF/{clocks} | {right} of {trials} | {silent} | {wrong} |",
+            name(keying)
+        );
     }
     println!();
 }
 
 fn name(keying: Keying) -> String {
     match keying {
-        Keying::Frequency([a, b], Divider::Restarts) => format!("FSK RF/{a}, RF/{b}, divider restarts"),
-        Keying::Frequency([a, b], Divider::GoesOn) => format!("FSK RF/{a}, RF/{b}, divider goes on"),
+        Keying::Frequency([a, b], Divider::Restarts) => {
+            format!("FSK RF/{a}, RF/{b}, divider restarts")
+        }
+        Keying::Frequency([a, b], Divider::GoesOn) => {
+            format!("FSK RF/{a}, RF/{b}, divider goes on")
+        }
         Keying::Phase(clocks) => format!("PSK RF/{clocks}"),
     }
 }

@@ -1,6 +1,6 @@
 use super::convert::{FrameLayout, convert};
 use super::input::{BUFFER_BYTES, Input};
-use super::{BlockSource, CaptureInfo, ReadError, ReadOptions, ReadWarning, Source, Unit};
+use super::{BlockSource, CaptureInfo, ReadError, ReadOptions, ReadWarning, Source, Storage, Unit};
 
 /// What a binary format says about its samples once its header is read.
 pub(super) struct Plan {
@@ -67,6 +67,10 @@ impl Interleaved {
                 name: input.name().to_owned(),
                 format: plan.format,
             },
+            storage: (layout.channels == plan.channels).then(|| Storage {
+                raw_type: layout.stored,
+                header_bytes: input.offset(),
+            }),
         };
         Ok(Self {
             input,

@@ -24,10 +24,13 @@ mod write_wav;
 
 pub use error::{Head, ReadError};
 pub use memory::MemorySource;
-pub use model::{BlockSource, Capture, CaptureInfo, SampleKind, Source, Unit};
+pub use model::{BlockSource, Capture, CaptureInfo, SampleKind, Source, Storage, Unit};
 pub use open::{Rewindable, open, open_reader, open_stream, read, read_all};
 pub use options::ReadOptions;
 pub use raw_type::RawType;
-pub use sigmf::{SigmfAnnotation, SigmfMetadata, SigmfSegment, open_sigmf, read_sigmf_metadata};
+pub use sigmf::{
+    SigmfAnnotation, SigmfMetadata, SigmfSegment, is_sigmf, open_sigmf, read_sigmf_json,
+    read_sigmf_metadata,
+};
 pub use warning::ReadWarning;
 pub use write_wav::{WavFile, WavSample, WriteError, write_wav};

@@ -1,5 +1,7 @@
 use serde::Serialize;
 
+use super::RawType;
+
 /// What one sample is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -41,6 +43,15 @@ pub struct Source {
     pub format: String,
 }
 
+/// How the samples lie in their file, where they lie there in binary and one frame after the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Storage {
+    /// How one sample of one channel is stored.
+    pub raw_type: RawType,
+    /// Bytes before the first sample.
+    pub header_bytes: u64,
+}
+
 /// Everything about a capture but its samples.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CaptureInfo {
@@ -64,6 +75,9 @@ pub struct CaptureInfo {
     pub start_time: Option<String>,
     /// Where the capture came from.
     pub source: Source,
+    /// How the samples lie in their file; `None` for text, for samples in memory and for channels that stand apart.
+    #[serde(skip)]
+    pub storage: Option<Storage>,
 }
 
 /// A capture that is read block by block.
@@ -126,6 +140,7 @@ impl Capture {
                     name: "array".to_owned(),
                     format: "samples in memory".to_owned(),
                 },
+                storage: None,
             },
             samples,
         }

@@ -131,6 +131,38 @@ impl RawType {
         (!self.number.is_float()).then(|| (1.0 - 8.0 * self.number.bytes() as f64).exp2())
     }
 
+    /// The name that `SigMF` has for the type, such as `ri16_le`; `None` where it has none (24 and 64-bit integers).
+    ///
+    /// Source: `core:datatype` in the *Signal Metadata Format* specification, version 1.
+    ///
+    /// ```
+    /// use coilwright_signal::capture::RawType;
+    /// let stored: RawType = "i16le".parse()?;
+    /// assert_eq!(stored.sigmf_name().as_deref(), Some("ri16_le"));
+    /// # Ok::<(), coilwright_signal::capture::ReadError>(())
+    /// ```
+    #[must_use]
+    pub fn sigmf_name(self) -> Option<String> {
+        let (bytes, is_float) = (self.number.bytes(), self.number.is_float());
+        if !matches!((bytes, is_float), (1 | 2 | 4, _) | (8, true)) {
+            return None;
+        }
+        let kind = match self.kind {
+            SampleKind::Real => "r",
+            SampleKind::Complex => "c",
+        };
+        let order = match (bytes, self.order) {
+            (1, _) => "",
+            (_, ByteOrder::Little) => "_le",
+            (_, ByteOrder::Big) => "_be",
+        };
+        Some(format!(
+            "{kind}{}{}{order}",
+            self.number.letter(),
+            8 * bytes
+        ))
+    }
+
     /// The type in words, such as `complex 16-bit integer`.
     pub(super) fn words(self) -> String {
         match self.kind {

@@ -75,6 +75,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
         collision: None,
         lines: Vec::new(),
         baseband: None,
+        plane: None,
     }
 }
 
@@ -96,6 +97,9 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     let middle = deviation.middle((SEARCH_S * rate_hz) as usize);
     let signal = Signal::of(middle, stretch.sample_rate_hz, sampling, &bit_rates_hz);
     measure(listening, &deviation, rate_hz, true_hz, &signal);
+    listening.plane = options
+        .keep_baseband
+        .then(|| signal.plane(listening.span.start));
     let search = Search::of(&signal, stretch.carrier, true_hz);
     let reader = Reader {
         stretch,

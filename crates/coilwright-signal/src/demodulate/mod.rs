@@ -28,5 +28,6 @@ pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
     Look, PhaseChange,
+    Plane,
 };
 pub use modulation::Modulation;

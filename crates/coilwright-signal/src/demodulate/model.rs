@@ -1,3 +1,4 @@
+use num_complex::Complex32;
 use serde::Serialize;
 
 use super::modulation::Modulation;
@@ -17,7 +18,7 @@ pub struct ListenOptions {
     /// Step of the converter in the unit of the samples, if it is known: what moves the carrier by less than a fifth
     /// of it and gives no frame is taken for the converter's own spurs.
     pub quantisation_step: Option<f64>,
-    /// Whether to keep the deviation along the modulation axis for plots.
+    /// Whether to keep the deviation, along the modulation axis and in the plane, for plots.
     pub keep_baseband: bool,
 }
 
@@ -67,6 +68,9 @@ pub struct Listening {
     /// The deviation along the modulation axis, if it was asked for.
     #[serde(skip)]
     pub baseband: Option<Baseband>,
+    /// The deviation in the plane of in-phase and quadrature, of the middle of the stretch, if it was asked for.
+    #[serde(skip)]
+    pub plane: Option<Plane>,
 }
 
 /// The decision whether the carrier is modulated.
@@ -177,6 +181,18 @@ pub struct Line {
 pub struct Baseband {
     /// Relative deviation; 0.01 is one per cent.
     pub values: Vec<f32>,
+    /// Sample position of the first value, from the start of the capture.
+    pub first: f64,
+    /// Samples from one value to the next.
+    pub step: f64,
+}
+
+/// The deviation of the carrier in the plane of in-phase (real part) and quadrature, cleaned of hum, drift and lines:
+/// value k stands for sample `first + k * step`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plane {
+    /// Relative deviation: real where the amplitude changes, imaginary where the phase does.
+    pub values: Vec<Complex32>,
     /// Sample position of the first value, from the start of the capture.
     pub first: f64,
     /// Samples from one value to the next.

@@ -4,7 +4,7 @@ use super::axis;
 use super::band::{BandPass, HIGH_PASS_HZ};
 use super::deviation::{Deviation, Stretch};
 use super::lines;
-use super::model::Line;
+use super::model::{Line, Plane};
 use crate::carrier::SignalKind;
 
 /// Values a bit that decoding needs: the matched filter then loses 0.14 dB.
@@ -112,6 +112,15 @@ impl Signal {
             grid,
             noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
             lines,
+        }
+    }
+
+    /// The signal in the place of the capture where its stretch begins at `start`.
+    pub(super) fn plane(&self, start: u64) -> Plane {
+        Plane {
+            values: self.values.clone(),
+            first: start as f64 + self.grid.position(0.5),
+            step: self.grid.step,
         }
     }
 }

@@ -24,7 +24,14 @@ fn telegram() -> Vec<u8> {
 fn hear(reply: &HalfDuplex) -> Option<KeyRead> {
     let carrier = Carrier::direct(reply.field_hz);
     let samples = reply.pause(PAUSE_S);
-    listen_in_pause(&samples, SampleKind::Real, reply.sample_rate_hz, 5_000, &carrier, 1.0)
+    listen_in_pause(
+        &samples,
+        SampleKind::Real,
+        reply.sample_rate_hz,
+        5_000,
+        &carrier,
+        1.0,
+    )
 }
 
 #[test]
@@ -43,11 +50,23 @@ fn a_telegram_is_read_with_unequal_tones_and_a_falling_amplitude() {
         let starts_s = reply.bit_starts_s();
         let begin = 5_000.0 + (reply.delay_s + starts_s[skipped]) * reply.sample_rate_hz;
         let end = 5_000.0 + (reply.delay_s + starts_s[starts_s.len() - 1]) * reply.sample_rate_hz;
-        assert!((read.span.start as f64 - begin).abs() < 15.0, "{:?} {begin}", read.span);
-        assert!((read.span.end as f64 - end).abs() < 15.0, "{:?} {end}", read.span);
+        assert!(
+            (read.span.start as f64 - begin).abs() < 15.0,
+            "{:?} {begin}",
+            read.span
+        );
+        assert!(
+            (read.span.end as f64 - end).abs() < 15.0,
+            "{:?} {end}",
+            read.span
+        );
         let mean = 0.5 * (reply.amplitudes[0] + reply.amplitudes[1]);
         let fallen = mean * 10.0_f64.powf(-reply.fall_db / 40.0);
-        assert!((key.depth.value / fallen - 1.0).abs() < 0.1, "{:?} {fallen}", key.depth);
+        assert!(
+            (key.depth.value / fallen - 1.0).abs() < 0.1,
+            "{:?} {fallen}",
+            key.depth
+        );
     }
 }
 

@@ -48,7 +48,10 @@ impl HalfDuplex {
     /// When each bit begins, counted from the start of the reply, and when the last one ends.
     pub(crate) fn bit_starts_s(&self) -> Vec<f64> {
         let mut at = 0.0;
-        let lengths = self.bits.iter().map(|&bit| 16.0 / self.tones_hz[usize::from(bit)]);
+        let lengths = self
+            .bits
+            .iter()
+            .map(|&bit| 16.0 / self.tones_hz[usize::from(bit)]);
         std::iter::once(0.0)
             .chain(lengths.map(|length| {
                 at += length;

@@ -11,6 +11,7 @@
 
 mod activity;
 mod bounds;
+mod exports;
 mod half_duplex;
 mod half_duplex_signal;
 mod listening;
@@ -24,3 +25,4 @@ mod subcarrier_signal;
 mod subcarriers;
 mod synthetic;
 mod tables;
+mod views;

@@ -115,7 +115,13 @@ impl Subcarrier {
     fn level(&self, clock: f64, starts: &[f64]) -> f64 {
         let index = (clock / f64::from(self.clocks_per_bit)).floor();
         let bit = self.bit(index as i64);
-        let square = |phase: f64| if phase.rem_euclid(1.0) < 0.5 { 1.0 } else { -1.0 };
+        let square = |phase: f64| {
+            if phase.rem_euclid(1.0) < 0.5 {
+                1.0
+            } else {
+                -1.0
+            }
+        };
         match self.keying {
             Keying::Phase(clocks) => {
                 let sign = 2.0 * f64::from(bit) - 1.0;
@@ -124,7 +130,11 @@ impl Subcarrier {
             Keying::Frequency(clocks, _) => {
                 let clocks = f64::from(clocks[usize::from(bit == 0)]);
                 let within = clock - index * f64::from(self.clocks_per_bit);
-                let start = if index < 0.0 { 0.0 } else { starts[index as usize] };
+                let start = if index < 0.0 {
+                    0.0
+                } else {
+                    starts[index as usize]
+                };
                 square(start + within / clocks)
             }
         }

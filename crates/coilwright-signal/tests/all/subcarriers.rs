@@ -43,19 +43,31 @@ fn payload(key: &KeyRead) -> &str {
 #[test]
 fn two_tones_of_either_sense_are_read() {
     for clocks in [[8, 10], [5, 8]] {
-        for (bits, divider) in [(40, Divider::Restarts), (50, Divider::GoesOn), (64, Divider::GoesOn)] {
+        for (bits, divider) in [
+            (40, Divider::Restarts),
+            (50, Divider::GoesOn),
+            (64, Divider::GoesOn),
+        ] {
             for sense in [clocks, [clocks[1], clocks[0]]] {
                 let mut signal = Subcarrier::new(Keying::Frequency(sense, divider), bits, frame());
                 signal.eb_n0_db = 10.0;
                 signal.hum = 0.05;
                 let heard = hear(&signal);
                 let key = key(&heard);
-                assert_eq!(key.modulation, Modulation::Fsk { clocks }, "{sense:?} RF/{bits}");
+                assert_eq!(
+                    key.modulation,
+                    Modulation::Fsk { clocks },
+                    "{sense:?} RF/{bits}"
+                );
                 assert_eq!(key.clocks_per_bit, bits);
                 assert_eq!(payload(key), "123456789A");
                 assert_eq!(key.frames[0].inverted, sense != clocks);
                 assert!((key.eb_n0_db - 10.0).abs() < 1.0, "{}", key.eb_n0_db);
-                assert!((key.depth.value / signal.depth - 1.0).abs() < 0.1, "{:?}", key.depth);
+                assert!(
+                    (key.depth.value / signal.depth - 1.0).abs() < 0.1,
+                    "{:?}",
+                    key.depth
+                );
             }
         }
     }
@@ -74,19 +86,34 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
                 phase
             })
             .collect();
-        for (sent, change) in [(frame(), PhaseChange::OnChange), (turns, PhaseChange::OnOne)] {
+        for (sent, change) in [
+            (frame(), PhaseChange::OnChange),
+            (turns, PhaseChange::OnOne),
+        ] {
             let mut signal = Subcarrier::new(Keying::Phase(clocks), bits, sent);
             signal.eb_n0_db = 9.0;
             signal.axis_rad = 1.2;
             signal.hum = 0.05;
             let heard = hear(&signal);
             let key = key(&heard);
-            assert_eq!(key.modulation, Modulation::Psk { clocks }, "RF/{clocks} RF/{bits}");
+            assert_eq!(
+                key.modulation,
+                Modulation::Psk { clocks },
+                "RF/{clocks} RF/{bits}"
+            );
             assert_eq!(key.clocks_per_bit, bits, "RF/{clocks}");
             assert_eq!(payload(key), "123456789A");
             assert_eq!(key.phase_change, Some(change));
-            assert!((key.eb_n0_db - 9.0).abs() < 1.0, "RF/{clocks} {}", key.eb_n0_db);
-            assert!((key.depth.value / signal.depth - 1.0).abs() < 0.1, "{:?}", key.depth);
+            assert!(
+                (key.eb_n0_db - 9.0).abs() < 1.0,
+                "RF/{clocks} {}",
+                key.eb_n0_db
+            );
+            assert!(
+                (key.depth.value / signal.depth - 1.0).abs() < 0.1,
+                "{:?}",
+                key.depth
+            );
         }
     }
 }

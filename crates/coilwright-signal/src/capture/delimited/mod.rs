@@ -82,6 +82,7 @@ pub(super) fn open(
             name: name.to_owned(),
             format: format!("delimited text, {}", table.delimiter.words()),
         },
+        storage: None,
     };
     let lines = rows_of(reader, name, &table)?;
     let warnings = choice_warnings(options, channels, None);

@@ -26,8 +26,9 @@ const METADATA_LIMIT_BYTES: u64 = 4 * 1024 * 1024;
 /// Longest date and time that is passed on.
 const TIME_LIMIT_CHARACTERS: usize = 40;
 
-/// Whether the name is one of a pair.
-pub(super) fn is_sigmf(path: &Path) -> bool {
+/// Whether the name is that of one of the two files of a `SigMF` recording.
+#[must_use]
+pub fn is_sigmf(path: &Path) -> bool {
     path.extension()
         .is_some_and(|extension| extension == METADATA_EXTENSION || extension == DATA_EXTENSION)
 }
@@ -37,7 +38,23 @@ pub(super) fn is_sigmf(path: &Path) -> bool {
 /// # Errors
 /// When it cannot be read or understood.
 pub fn read_sigmf_metadata(path: impl AsRef<Path>) -> Result<SigmfMetadata, ReadError> {
-    let path = path.as_ref().with_extension(METADATA_EXTENSION);
+    let (json, name) = read_json(path.as_ref())?;
+    SigmfMetadata::from_json(&json, &name)
+}
+
+/// The whole description of a `SigMF` recording, fields that are not understood here included, from the path of either
+/// file of the pair.
+///
+/// # Errors
+/// When it cannot be read or is no JSON.
+pub fn read_sigmf_json(path: impl AsRef<Path>) -> Result<serde_json::Value, ReadError> {
+    let (json, name) = read_json(path.as_ref())?;
+    serde_json::from_slice(&json).map_err(|source| ReadError::SigmfMetadata { path: name, source })
+}
+
+/// The content and the name of the description.
+fn read_json(path: &Path) -> Result<(Vec<u8>, String), ReadError> {
+    let path = path.with_extension(METADATA_EXTENSION);
     let name = path.display().to_string();
     let refused = |source| ReadError::Io {
         path: name.clone(),
@@ -54,7 +71,7 @@ pub fn read_sigmf_metadata(path: impl AsRef<Path>) -> Result<SigmfMetadata, Read
             limit_bytes: METADATA_LIMIT_BYTES,
         });
     }
-    SigmfMetadata::from_json(&json, &name)
+    Ok((json, name))
 }
 
 /// Opens the pair, given the path of either file.
