@@ -3,9 +3,8 @@
 //! A [`capture`] holds samples together with their rate. [`carrier`] finds the tone that energises the key,
 //! [`dsp`] brings it down to baseband, [`demodulate`] turns the baseband into soft bits, [`code`] holds the line
 //! codes and [`frame`] the published frames. [`activity`] finds when the field is on, [`quality`] tells what is
-//! wrong with the recording itself, and [`table`] reads what network analysers and impedance meters export.
 //! wrong with the recording itself. [`view`] makes what was decoded visible as plain arrays, [`export`] writes it for
-//! other programs.
+//! other programs, and [`table`] reads what network analysers and impedance meters export.
 //!
 //! Sign, scaling, bit order and edge conventions stand in `docs/conventions.md`.
 

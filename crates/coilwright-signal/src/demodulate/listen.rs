@@ -1,6 +1,6 @@
 use super::band::HIGH_PASS_HZ;
-use super::deviation::{Deviation, Stretch};
 use super::class::{ClassRead, Classes};
+use super::deviation::{Deviation, Stretch};
 use super::model::{Detection, Line, ListenOptions, Listening};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};

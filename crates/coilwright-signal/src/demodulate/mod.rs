@@ -27,7 +27,6 @@ pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
-    Look, PhaseChange,
-    Plane,
+    Look, PhaseChange, Plane,
 };
 pub use modulation::Modulation;

@@ -154,7 +154,7 @@ fn stretch_words(listening: &Listening) -> (String, String) {
 fn key_words(read: &KeyRead) -> String {
     format!(
         "{} at RF/{}, {} bits, depth {:.2} %, Eb/N0 {:.1} dB",
-        read.modulation,
+        read.modulation.identifier(),
         read.clocks_per_bit,
         read.bits.len(),
         100.0 * read.depth.value,

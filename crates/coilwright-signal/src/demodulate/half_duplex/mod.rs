@@ -68,13 +68,18 @@ pub fn listen_in_pause(
         _ => (false, 0, Vec::new()),
     };
     let frame = |hit: FrameHit| FrameRead {
-        span: Span::new(start_of(hit.first_bit), start_of(hit.first_bit + hit.from_bits)),
+        span: Span::new(
+            start_of(hit.first_bit),
+            start_of(hit.first_bit + hit.from_bits),
+        ),
         frame: hit.frame,
         inverted,
         corrected_bits: hit.corrected_bits,
     };
     let mean = ratios.iter().map(|ratio| ratio.abs()).sum::<f32>() / ratios.len().max(1) as f32;
-    let least = ratios.iter().fold(f32::INFINITY, |least, ratio| least.min(ratio.abs()));
+    let least = ratios
+        .iter()
+        .fold(f32::INFINITY, |least, ratio| least.min(ratio.abs()));
     let depth = bits.amplitude / field_amplitude.max(f64::MIN_POSITIVE);
     let count = bits.steps.len().max(1) as f64;
     let first_s = bits.steps.first().map_or(0.0, |step| step.start_s);
@@ -85,9 +90,16 @@ pub fn listen_in_pause(
         clocks_per_bit: path::CYCLES as u32,
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),
         eb_n0_db: 10.0 * bits.eb_n0.max(1e-30).log10(),
-        margin: if mean > 0.0 { f64::from(least / mean) } else { 0.0 },
+        margin: if mean > 0.0 {
+            f64::from(least / mean)
+        } else {
+            0.0
+        },
         bits: bits.steps.iter().map(|step| step.bit).collect(),
-        soft_bits: ratios.iter().map(|ratio| ratio / mean.max(f32::MIN_POSITIVE) * depth as f32).collect(),
+        soft_bits: ratios
+            .iter()
+            .map(|ratio| ratio / mean.max(f32::MIN_POSITIVE) * depth as f32)
+            .collect(),
         bit_times: BitTimes {
             first: position(first_s),
             period: (bits.end_s - first_s) * sample_rate_hz / count,

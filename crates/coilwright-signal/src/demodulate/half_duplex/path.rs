@@ -54,7 +54,11 @@ impl Model<'_> {
         let level = self.levels[bit].at(start_s + 0.5 * length_s);
         let mean = self.tones[bit].over(start_s, start_s + length_s);
         let scale = length_s / self.noise_per_hz;
-        let turned = if bit == 1 { mean * self.phase_between.conj() } else { mean };
+        let turned = if bit == 1 {
+            mean * self.phase_between.conj()
+        } else {
+            mean
+        };
         (turned * (2.0 * level * scale), level * level * scale)
     }
 
@@ -102,7 +106,8 @@ pub(super) fn best(model: &Model<'_>, start_s: f64, end_s: f64) -> (Vec<u8>, f64
         let index = generations.len() - 1;
         let mut next: Vec<Way> = Vec::with_capacity(2 * before.len());
         for (from, way) in before.iter().enumerate() {
-            let at = start_s + (index - way.ones) as f64 * lengths[0] + way.ones as f64 * lengths[1];
+            let at =
+                start_s + (index - way.ones) as f64 * lengths[0] + way.ones as f64 * lengths[1];
             for bit in [0, 1] {
                 if at + lengths[usize::from(bit)] > end_s {
                     continue;

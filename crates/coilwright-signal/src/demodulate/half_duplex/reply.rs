@@ -87,7 +87,11 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         let learned = Learned::of(&tones, &found.0, start_s, noise_per_hz);
         levels = learned.levels;
         phase_between = learned.phase_between;
-        memory = if learned.consistency > CONSISTENT { MEMORY } else { 0.0 };
+        memory = if learned.consistency > CONSISTENT {
+            MEMORY
+        } else {
+            0.0
+        };
         tones = [0, 1].map(|tone| reply.tone(tones[tone].hz * learned.corrections[tone]));
     }
     let model = Model {
@@ -101,7 +105,9 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
     let middle_s = start_s + 0.5 * bits.len() as f64 * bit_s;
     let amplitude = 0.5 * (levels[0].at(middle_s) + levels[1].at(middle_s));
     let mut steps = path::steps(&model, &bits, start_s);
-    let end_s = steps.last().map_or(start_s, |last| last.start_s + model.bit_s(last.bit));
+    let end_s = steps
+        .last()
+        .map_or(start_s, |last| last.start_s + model.bit_s(last.bit));
     for step in &mut steps {
         step.start_s += skipped_s;
     }
@@ -198,7 +204,9 @@ fn held(powers: &[[f64; 2]]) -> Vec<f64> {
 }
 
 fn holds_reply(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> bool {
-    let most = held(&window_powers(reply, tones)).into_iter().fold(0.0, f64::max);
+    let most = held(&window_powers(reply, tones))
+        .into_iter()
+        .fold(0.0, f64::max);
     most * CYCLES / TONES_HZ[0] > LEAST_HELD * BEGIN_WINDOWS as f64 * noise_per_hz
 }
 
@@ -217,7 +225,9 @@ fn first_levels(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> Option<(
         let (sum, count) = within
             .iter()
             .filter(|pair| pair[tone] > 2.0 * pair[1 - tone])
-            .fold((0.0, 0.0), |(sum, count), pair| (sum + pair[tone], count + 1.0));
+            .fold((0.0, 0.0), |(sum, count), pair| {
+                (sum + pair[tone], count + 1.0)
+            });
         Level {
             start: (sum / f64::max(count, 1.0) - noise).max(noise).sqrt(),
             decay_per_s: 0.0,
@@ -262,7 +272,11 @@ impl Learned {
             Complex64::new(1.0, 0.0)
         };
         let level = |(tone, _, mean): &(usize, f64, Complex64)| {
-            if *tone == 1 { mean * phase_between.conj() } else { *mean }
+            if *tone == 1 {
+                mean * phase_between.conj()
+            } else {
+                *mean
+            }
         };
         let mut turns = [Complex64::default(); 2];
         let mut sizes = 0.0;
@@ -285,9 +299,11 @@ impl Learned {
 
 /// The strength of both tones with a common decay, from the mean powers in the two halves of the telegram.
 fn levels(seen: &[(usize, f64, Complex64)], tones: &[Tone; 2], noise_per_hz: f64) -> [Level; 2] {
-    let power = |tone: usize, mean: &Complex64| mean.norm_sqr() - noise_per_hz * tones[tone].hz / CYCLES;
+    let power =
+        |tone: usize, mean: &Complex64| mean.norm_sqr() - noise_per_hz * tones[tone].hz / CYCLES;
     let mean_of = |values: &mut dyn Iterator<Item = f64>| {
-        let (sum, count) = values.fold((0.0, 0.0), |(sum, count), value| (sum + value, count + 1.0));
+        let (sum, count) =
+            values.fold((0.0, 0.0), |(sum, count), value| (sum + value, count + 1.0));
         if count > 0.0 { sum / count } else { 0.0 }
     };
     let means = [0, 1].map(|tone| {

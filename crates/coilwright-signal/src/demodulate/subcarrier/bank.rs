@@ -102,7 +102,16 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
     let split = lines[0].len();
     bit_clocks(modulation)
         .into_iter()
-        .filter_map(|clocks| score(residual, &sidebands, split, modulation, clocks, noise_per_hz))
+        .filter_map(|clocks| {
+            score(
+                residual,
+                &sidebands,
+                split,
+                modulation,
+                clocks,
+                noise_per_hz,
+            )
+        })
         .max_by(|a, b| a.statistic.total_cmp(&b.statistic))
 }
 
@@ -142,7 +151,10 @@ fn score(
         })
         .collect();
     let best = trials.iter().max_by(|a, b| a.total.total_cmp(&b.total))?;
-    let least = trials.iter().map(|trial| trial.total).fold(f64::INFINITY, f64::min);
+    let least = trials
+        .iter()
+        .map(|trial| trial.total)
+        .fold(f64::INFINITY, f64::min);
     let count = bits as f64;
     let variance = match modulation {
         // Along the better of two axes, for each sideband: half of the noise.
@@ -151,7 +163,11 @@ fn score(
     };
     let one_tone = best.first.min(1.0 - best.first) < LEAST_SHARE;
     let statistic = (best.total - least) / (variance * count).sqrt();
-    let share = if best.coherence > COHERENT { COHERENT_SHARE } else { 1.0 };
+    let share = if best.coherence > COHERENT {
+        COHERENT_SHARE
+    } else {
+        1.0
+    };
     Some(Candidate {
         modulation,
         clocks_per_bit: clocks,
@@ -169,9 +185,10 @@ fn phase_energies<I: Iterator<Item = Complex64>>(
     noise: f64,
 ) -> Energies {
     let along = |line: usize| {
-        let (power, square) = means(line).fold((0.0, Complex64::default()), |(power, square), y| {
-            (power + y.norm_sqr(), square + y * y)
-        });
+        let (power, square) = means(line)
+            .fold((0.0, Complex64::default()), |(power, square), y| {
+                (power + y.norm_sqr(), square + y * y)
+            });
         f64::midpoint(power, square.norm())
     };
     let total = (0..lines).map(along).sum::<f64>() / noise;

@@ -29,10 +29,16 @@ impl Spectrum {
     /// The spectrum of the samples in `range`; `None` when they are too few.
     pub(super) fn of(stretch: &Stretch<'_>, range: std::ops::Range<usize>) -> Option<Self> {
         let width = stretch.kind.width();
-        let samples = stretch.samples.get(range.start * width..range.end * width)?;
+        let samples = stretch
+            .samples
+            .get(range.start * width..range.end * width)?;
         let length = ((PART_S * stretch.sample_rate_hz) as usize).next_power_of_two();
         let window: Vec<f32> = (0..length)
-            .map(|n| (std::f32::consts::PI * (n as f32 + 0.5) / length as f32).sin().powi(2))
+            .map(|n| {
+                (std::f32::consts::PI * (n as f32 + 0.5) / length as f32)
+                    .sin()
+                    .powi(2)
+            })
             .collect();
         let parts: Vec<&[f32]> = (0..)
             .map_while(|k| samples.get(k * length / 2 * width..(k * length / 2 + length) * width))
@@ -79,7 +85,10 @@ impl Spectrum {
 
     /// Takes the median between the two frequencies, the surroundings of the carrier left out, for the noise.
     pub(super) fn with_noise_between(mut self, low_hz: f64, high_hz: f64, carrier_hz: f64) -> Self {
-        let bins = [(low_hz, carrier_hz - CARRIER_HZ), (carrier_hz + CARRIER_HZ, high_hz)];
+        let bins = [
+            (low_hz, carrier_hz - CARRIER_HZ),
+            (carrier_hz + CARRIER_HZ, high_hz),
+        ];
         let mut powers: Vec<f32> = bins
             .iter()
             .flat_map(|&(from, to)| self.band(from, to))

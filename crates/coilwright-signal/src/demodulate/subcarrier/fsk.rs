@@ -53,7 +53,9 @@ pub(super) fn read(
     let offsets: Vec<f64> = (0..2)
         .flat_map(|tone| {
             let clocks = f64::from(clocks[tone]);
-            orders[tone].iter().map(move |&order| f64::from(order) / clocks)
+            orders[tone]
+                .iter()
+                .map(move |&order| f64::from(order) / clocks)
         })
         .collect();
     let sidebands = Sidebands::of(residual, &offsets, period, VALUES);
@@ -73,7 +75,10 @@ pub(super) fn read(
     let powers = |tone: usize, start: f64, count: usize| {
         let mut powers = vec![0.0; count];
         for &line in &fundamentals[tone] {
-            for (power, y) in powers.iter_mut().zip(sidebands.means(line, start, period, count)) {
+            for (power, y) in powers
+                .iter_mut()
+                .zip(sidebands.means(line, start, period, count))
+            {
                 *power += y.norm_sqr();
             }
         }
@@ -175,7 +180,11 @@ impl Tone {
     fn begin(&mut self, weights: &[f64]) {
         let total = weights.iter().sum::<f64>().max(1.0);
         let size = |seen: &[Complex64]| {
-            let power: f64 = seen.iter().zip(weights).map(|(y, w)| y.norm_sqr() * w).sum();
+            let power: f64 = seen
+                .iter()
+                .zip(weights)
+                .map(|(y, w)| y.norm_sqr() * w)
+                .sum();
             (power / total - self.noise).max(0.1 * power / total).sqrt()
         };
         let line = |order: i32| self.orders.iter().position(|&found| found == order);
@@ -184,7 +193,8 @@ impl Tone {
                 let pairs = self.seen[upper].iter().zip(&self.seen[lower]).zip(weights);
                 let product: Complex64 = pairs.map(|((u, l), w)| u * l * w).sum();
                 self.templates[upper] = size(&self.seen[upper]).into();
-                self.templates[lower] = Complex64::from_polar(size(&self.seen[lower]), product.arg());
+                self.templates[lower] =
+                    Complex64::from_polar(size(&self.seen[lower]), product.arg());
             }
             (Some(one), None) | (None, Some(one)) => {
                 self.templates[one] = size(&self.seen[one]).into();
@@ -198,8 +208,13 @@ impl Tone {
         let total = weights.iter().sum::<f64>().max(1.0);
         for (line, template) in self.templates.iter_mut().enumerate() {
             let mut sum = Complex64::default();
-            for ((y, weight), posterior) in self.seen[line].iter().zip(weights).zip(&self.posterior) {
-                let turn: Complex64 = posterior.iter().zip(&self.turns).map(|(p, t)| t[line] * p).sum();
+            for ((y, weight), posterior) in self.seen[line].iter().zip(weights).zip(&self.posterior)
+            {
+                let turn: Complex64 = posterior
+                    .iter()
+                    .zip(&self.turns)
+                    .map(|(p, t)| t[line] * p)
+                    .sum();
                 sum += y * turn * weight;
             }
             *template = sum / total;
@@ -222,7 +237,11 @@ impl Tone {
         self.posterior.clear();
         let mut likelihoods = Vec::with_capacity(count);
         let weights: Vec<f64> = self.phases.iter().map(|phase| phase.ln()).collect();
-        let scaled: Vec<Complex64> = self.templates.iter().map(|h| h.conj() * (2.0 / self.noise)).collect();
+        let scaled: Vec<Complex64> = self
+            .templates
+            .iter()
+            .map(|h| h.conj() * (2.0 / self.noise))
+            .collect();
         let mut matched = vec![Complex64::default(); scaled.len()];
         for bit in 0..count {
             for (line, value) in matched.iter_mut().enumerate() {
@@ -233,7 +252,10 @@ impl Tone {
                 .iter()
                 .zip(&weights)
                 .map(|(turns, weight)| {
-                    let along = turns.iter().zip(&matched).map(|(t, m)| t.re * m.re - t.im * m.im);
+                    let along = turns
+                        .iter()
+                        .zip(&matched)
+                        .map(|(t, m)| t.re * m.re - t.im * m.im);
                     weight + along.sum::<f64>()
                 })
                 .collect();

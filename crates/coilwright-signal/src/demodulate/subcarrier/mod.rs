@@ -109,7 +109,11 @@ impl Subcarriers<'_> {
     }
 
     /// The key of a modulation and bit length.
-    pub(super) fn read(&self, modulation: Modulation, clocks_per_bit: u32) -> Option<SubcarrierRead> {
+    pub(super) fn read(
+        &self,
+        modulation: Modulation,
+        clocks_per_bit: u32,
+    ) -> Option<SubcarrierRead> {
         let length = self.stretch.samples.len() / self.stretch.kind.width();
         let residual = self.residual(0..length)?;
         match modulation {
@@ -127,7 +131,12 @@ impl Subcarriers<'_> {
         }
     }
 
-    fn phase_key(&self, bits: &psk::PhaseBits, modulation: Modulation, clocks_per_bit: u32) -> SubcarrierRead {
+    fn phase_key(
+        &self,
+        bits: &psk::PhaseBits,
+        modulation: Modulation,
+        clocks_per_bit: u32,
+    ) -> SubcarrierRead {
         let count = bits.symbols.len().max(1) as f64;
         let variance = bits.noise_variance.max(1e-30);
         let ratio = (2.0 * bits.deviation / variance) as f32;
@@ -145,7 +154,12 @@ impl Subcarriers<'_> {
         }
     }
 
-    fn tone_key(&self, bits: &fsk::ToneBits, modulation: Modulation, clocks_per_bit: u32) -> SubcarrierRead {
+    fn tone_key(
+        &self,
+        bits: &fsk::ToneBits,
+        modulation: Modulation,
+        clocks_per_bit: u32,
+    ) -> SubcarrierRead {
         let count = bits.ratios.len().max(1) as f64;
         let deviation_std = bits.deviation / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt();
         let carried = CarriedBits {

@@ -45,7 +45,9 @@ pub(super) fn read(residual: &Residual, clocks: u32, clocks_per_bit: u32) -> Opt
         .map(|&order| f64::from(order) / f64::from(clocks))
         .collect();
     let sidebands = Sidebands::of(residual, &offsets, period, VALUES);
-    let fundamental: Vec<usize> = (0..orders.len()).filter(|&line| orders[line].abs() == 1).collect();
+    let fundamental: Vec<usize> = (0..orders.len())
+        .filter(|&line| orders[line].abs() == 1)
+        .collect();
     let start = best_start(sidebands.begin(), period, |start| {
         let count = sidebands.count(sidebands.begin(), period).saturating_sub(1);
         let energies = fundamental.iter().map(|&line| {
@@ -70,7 +72,11 @@ pub(super) fn read(residual: &Residual, clocks: u32, clocks_per_bit: u32) -> Opt
     if count < MIN_BITS || fundamental.is_empty() {
         return None;
     }
-    let Axis { direction, power, trace } = principal_axis(&parts, count)?;
+    let Axis {
+        direction,
+        power,
+        trace,
+    } = principal_axis(&parts, count)?;
     let noise_variance = (trace - power).max(0.0) / (parts.len() - 1) as f64;
     let symbols = (0..count)
         .map(|bit| {
@@ -97,9 +103,8 @@ struct Axis {
 
 /// The principal eigenvector of the second moments by power iteration.
 fn principal_axis(parts: &[Vec<f64>], count: usize) -> Option<Axis> {
-    let moment = |a: &[f64], b: &[f64]| {
-        a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>() / count as f64
-    };
+    let moment =
+        |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>() / count as f64;
     let moments: Vec<Vec<f64>> = parts
         .iter()
         .map(|a| parts.iter().map(|b| moment(a, b)).collect())

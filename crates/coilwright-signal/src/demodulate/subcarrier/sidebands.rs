@@ -40,8 +40,12 @@ impl Sidebands {
         let sums = offsets
             .iter()
             .map(|offset| {
-                let (envelope, delay) =
-                    envelope(residual, residual.carrier_frequency + offset, decimation, factor);
+                let (envelope, delay) = envelope(
+                    residual,
+                    residual.carrier_frequency + offset,
+                    decimation,
+                    factor,
+                );
                 first = delay;
                 ComplexSums::of(&envelope)
             })
@@ -150,5 +154,8 @@ fn envelope(
     }
     let rate_hz = residual.sample_rate_hz / decimation as f64;
     let filter = BandPass::of_filter(Some(converter.low_pass()), decimation as f64, rate_hz, 0.0);
-    (filter.band(values).to_time(factor), converter.delay_samples())
+    (
+        filter.band(values).to_time(factor),
+        converter.delay_samples(),
+    )
 }
