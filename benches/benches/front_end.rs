@@ -2,37 +2,12 @@
 
 use std::hint::black_box;
 
+use coilwright_benches::{CARRIER_HZ, DEPTH, SAMPLE_RATE_HZ, second};
 use coilwright_signal::capture::SampleKind;
 use coilwright_signal::carrier::{Carrier, CarrierOptions, recognise};
-use coilwright_signal::code::manchester;
-use coilwright_signal::demodulate::{ListenOptions, listen};
+use coilwright_signal::demodulate::{ListenOptions, Modulation, listen};
 use coilwright_signal::dsp::DownConverter;
-use coilwright_signal::frame::{ReadOnly64, read_only_64};
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-
-const SAMPLE_RATE_HZ: f64 = 1e6;
-const CARRIER_HZ: f64 = 125_003.7;
-const DEPTH: f64 = 0.02;
-
-/// A second of a key with some noise, or of the bare carrier at depth 0.
-fn second(depth: f64, clocks: f64) -> Vec<f32> {
-    let frame = read_only_64::encode(&ReadOnly64 {
-        customer: 0x12,
-        number: 0x3456_789A,
-    });
-    let levels = manchester::encode(&frame, manchester::Convention::Thomas);
-    let mut noise = 1_u32;
-    (0..SAMPLE_RATE_HZ as u32)
-        .map(|n| {
-            noise = noise.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            let cycles = CARRIER_HZ * f64::from(n) / SAMPLE_RATE_HZ;
-            let level = f64::from(levels[(2.0 * cycles / clocks) as usize % levels.len()]);
-            let size = 0.5 * (1.0 + depth * (2.0 * level - 1.0));
-            let uniform = f64::from(noise) / f64::from(u32::MAX) - 0.5;
-            (size * (std::f64::consts::TAU * cycles).cos() + 0.01 * uniform) as f32
-        })
-        .collect()
-}
 
 fn down_converter(criterion: &mut Criterion) {
     let samples = second(DEPTH, 64.0);
@@ -69,7 +44,7 @@ fn listening(criterion: &mut Criterion) {
     ] {
         let samples = second(depth, f64::from(clocks));
         let options = ListenOptions {
-            expected_clocks_per_bit: expected,
+            expected: expected.map(|clocks| (Modulation::Ask, clocks)),
             ..ListenOptions::default()
         };
         group.bench_function(name, |bencher| {

@@ -77,6 +77,9 @@ fn bessel_i0(x: f64) -> f64 {
     for k in 1..40 {
         term *= quarter / f64::from(k * k);
         sum += term;
+        if term < f64::EPSILON / 4.0 * sum {
+            break;
+        }
     }
     sum
 }

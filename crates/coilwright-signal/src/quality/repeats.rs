@@ -87,7 +87,8 @@ impl RepeatWatch {
     fn lag_to(&self, slot: usize, print: u64) -> Option<u64> {
         let earlier = self.slots[slot].checked_sub(1)?;
         let lag = self.unit - earlier;
-        (lag < REMEMBERED as u64 && self.at(earlier) == print).then_some(lag)
+        // Both are looked at in any case: whether a unit is still remembered is anyone's guess, agreement is rare.
+        ((lag < REMEMBERED as u64) & (self.at(earlier) == print)).then_some(lag)
     }
 
     fn end_run(&mut self) {
