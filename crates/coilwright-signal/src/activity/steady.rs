@@ -55,10 +55,11 @@ impl Reference {
             self.windows += 1.0;
             self.gain = 1.0 / self.windows;
         }
-        let gain = self.gain;
+        // Each of the two waits for itself through one product and one sum only.
+        let (gain, kept) = (self.gain, 1.0 - self.gain);
         let deviation = level - self.mean;
-        self.mean += gain * deviation;
-        self.variance += gain * ((1.0 - gain) * deviation * deviation - self.variance);
+        self.mean = kept * self.mean + gain * level;
+        self.variance = kept * self.variance + gain * kept * deviation * deviation;
     }
 }
 
@@ -165,7 +166,7 @@ impl Steady {
             latest
         };
         self.recent = [middle, latest, level];
-        self.slow_mean += SLOW_GAIN * (level - self.slow_mean);
+        self.slow_mean = (1.0 - SLOW_GAIN) * self.slow_mean + SLOW_GAIN * level;
         leaving
     }
 

@@ -74,15 +74,11 @@ impl BandPass {
             .map(|(&first, &second)| Complex32::new(first, second));
         let filtered = self.band(pairs.collect()).to_time(factor);
         let split = (length / 2) * factor;
-        let first = filtered.iter().take(split).map(|pair| pair.re);
-        first
-            .chain(
-                filtered
-                    .iter()
-                    .skip(split - skipped * factor)
-                    .map(|pair| pair.im),
-            )
-            .collect()
+        let (first, second) = (&filtered[..split], &filtered[split - skipped * factor..]);
+        let mut values = Vec::with_capacity(length * factor);
+        values.extend(first.iter().map(|pair| pair.re));
+        values.extend(second.iter().map(|pair| pair.im));
+        values
     }
 
     fn join(&self, length: usize) -> usize {

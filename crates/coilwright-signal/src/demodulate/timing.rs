@@ -56,10 +56,11 @@ fn energy(sums: &RunningSum, start: f64, period: f64, bits: usize) -> f64 {
 /// that a full swing between +a and −a gives ±a.
 pub(super) fn symbols(sums: &RunningSum, start: f64, period: f64) -> impl Iterator<Item = f64> {
     let mut before = sums.up_to(start);
+    let scale = 1.0 / period;
     (0..count(sums, start, period)).map(move |k| {
         let from = start + k as f64 * period;
-        let after = sums.up_to(from + period);
-        let symbol = (2.0 * sums.up_to(from + 0.5 * period) - before - after) / period;
+        let after = sums.inside(from + period);
+        let symbol = (2.0 * sums.inside(from + 0.5 * period) - before - after) * scale;
         before = after;
         symbol
     })

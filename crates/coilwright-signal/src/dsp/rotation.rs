@@ -1,28 +1,56 @@
 use num_complex::{Complex32, Complex64};
+use pulp::{Simd, WithSimd};
 
 /// Values that are turned side by side: one after the other, each would wait for the one before.
 const LANES: usize = 8;
 
 /// Multiplies value k by `start` · `step`^k and returns `start` · `step`^n for n values, both of magnitude 1.
 pub(crate) fn rotate(values: &mut [Complex32], start: Complex64, step: Complex64) -> Complex64 {
-    let mut powers = [Complex64::new(1.0, 0.0); LANES];
-    for k in 1..LANES {
-        powers[k] = powers[k - 1] * step;
-    }
-    let stride = powers[LANES - 1] * step;
-    let mut turn = start;
-    let (groups, rest) = values.as_chunks_mut::<LANES>();
-    for group in groups {
-        for (value, power) in group.iter_mut().zip(&powers) {
+    pulp::Arch::new().dispatch(Rotate {
+        values,
+        start,
+        step,
+    })
+}
+
+struct Rotate<'a> {
+    values: &'a mut [Complex32],
+    start: Complex64,
+    step: Complex64,
+}
+
+impl WithSimd for Rotate<'_> {
+    type Output = Complex64;
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> Complex64 {
+        let mut powers = [Complex64::new(1.0, 0.0); LANES];
+        for k in 1..LANES {
+            powers[k] = powers[k - 1] * self.step;
+        }
+        let stride = powers[LANES - 1] * self.step;
+        let (re, im) = (powers.map(|power| power.re), powers.map(|power| power.im));
+        let mut turn = self.start;
+        let (groups, rest) = self.values.as_chunks_mut::<LANES>();
+        for group in groups {
+            for k in 0..LANES {
+                let turn_re = (turn.re * re[k] - turn.im * im[k]) as f32;
+                let turn_im = (turn.re * im[k] + turn.im * re[k]) as f32;
+                let Complex32 { re: x, im: y } = group[k];
+                group[k] = Complex32::new(x * turn_re - y * turn_im, x * turn_im + y * turn_re);
+            }
+            turn *= stride;
+        }
+        for (value, power) in rest.iter_mut().zip(&powers) {
             *value *= narrow(turn * power);
         }
-        turn *= stride;
+        turn *= powers[rest.len()];
+        turn / turn.norm()
     }
-    for (value, power) in rest.iter_mut().zip(&powers) {
-        *value *= narrow(turn * power);
-    }
-    turn *= powers[rest.len()];
-    turn / turn.norm()
 }
 
 /// Returns Σ values, in double precision.

@@ -53,8 +53,14 @@ impl RunningSum {
     /// The integral of the signal from 0 to `t`, held constant outside the signal.
     #[inline]
     pub(crate) fn up_to(&self, t: f64) -> f64 {
-        let t = t.clamp(0.0, self.len() as f64);
-        let whole = t as usize;
+        self.inside(t.clamp(0.0, self.len() as f64))
+    }
+
+    /// The same for a `t` from 0 to the length.
+    #[inline]
+    pub(crate) fn inside(&self, t: f64) -> f64 {
+        // No stretch has 2^32 samples, and the narrower cast is shorter.
+        let whole = t as u32 as usize;
         let (below, above) = match self.sums.get(whole..whole + 2) {
             Some(&[below, above]) => (below, above),
             _ => (0.0, 0.0),

@@ -95,43 +95,35 @@ impl WithSimd for CountEnds<'_> {
     }
 }
 
-/// The least swing between neighbours over any four samples in a row; 0 if four are alike.
-pub(super) struct LeastSwing<'a> {
+/// Whether any four samples in a row are alike.
+pub(super) struct HasFourAlike<'a> {
     pub(super) values: &'a [f32],
     /// Values from one sample to the next.
     pub(super) width: usize,
 }
 
-impl WithSimd for LeastSwing<'_> {
-    type Output = f32;
+impl WithSimd for HasFourAlike<'_> {
+    type Output = bool;
 
     #[expect(
         clippy::inline_always,
         reason = "the body must take on the vector features of the dispatch"
     )]
     #[inline(always)]
-    fn with_simd<S: Simd>(self, simd: S) -> f32 {
+    fn with_simd<S: Simd>(self, simd: S) -> bool {
         let count = self.values.len().saturating_sub(3 * self.width);
         let at = |step: usize| {
             let from = step * self.width;
             S::as_simd_f32s(self.values.get(from..from + count).unwrap_or_default())
         };
         let ((a, ra), (b, rb), (c, rc), (d, rd)) = (at(0), at(1), at(2), at(3));
-        let mut least = simd.splat_f32s(f32::INFINITY);
+        let mut found = simd.equal_f32s(simd.splat_f32s(0.0), simd.splat_f32s(1.0));
         for (((a, b), c), d) in a.iter().zip(b).zip(c).zip(d) {
-            let first = simd.abs_f32s(simd.sub_f32s(*a, *b));
-            let second = simd.abs_f32s(simd.sub_f32s(*b, *c));
-            let third = simd.abs_f32s(simd.sub_f32s(*c, *d));
-            least = simd.min_f32s(simd.max_f32s(simd.max_f32s(first, second), third), least);
+            let outer = simd.and_m32s(simd.equal_f32s(*a, *b), simd.equal_f32s(*c, *d));
+            found = simd.or_m32s(found, simd.and_m32s(outer, simd.equal_f32s(*b, *c)));
         }
-        let mut least = simd.reduce_min_f32s(least);
-        for (((a, b), c), d) in ra.iter().zip(rb).zip(rc).zip(rd) {
-            least = (a - b)
-                .abs()
-                .max((b - c).abs())
-                .max((c - d).abs())
-                .min(least);
-        }
-        least
+        let mut rest = ra.iter().zip(rb).zip(rc.iter().zip(rd));
+        simd.first_true_m32s(found) < S::F32_LANES
+            || rest.any(|((a, b), (c, d))| a == b && b == c && c == d)
     }
 }

@@ -1,6 +1,6 @@
 use pulp::Arch;
 
-use super::kernel::LeastSwing;
+use super::kernel::HasFourAlike;
 use super::result::LostSamples;
 use crate::Span;
 
@@ -74,11 +74,12 @@ impl StuckWatch {
         let to = values.len().saturating_sub(self.lag_values());
         // Three samples more, so that a run that has only just begun is seen as well.
         let fresh = values.get(from..to + 3 * self.width).unwrap_or_default();
-        let least_swing = arch.dispatch(LeastSwing {
-            values: fresh,
-            width: self.width,
-        });
-        if least_swing > 0.0 && self.run.is_none() {
+        if self.run.is_none()
+            && !arch.dispatch(HasFourAlike {
+                values: fresh,
+                width: self.width,
+            })
+        {
             return;
         }
         let samples = values
