@@ -84,7 +84,7 @@ class Constellation:
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class KeyViews:
-    """The views of one key; each is ``None`` where the stretch does not carry it."""
+    """The views of one key; each is ``None`` where the stretch does not carry it, and for a key on a subcarrier."""
 
     eye: Optional[Eye]
     timing: Optional[Timing]

@@ -51,3 +51,41 @@ def test_edge_fit_needs_a_ring(ax, sandpiper):
     check = coilwright.check(sandpiper / "open-ring.wav")
     with pytest.raises(ValueError, match="no edge of the ring was fitted"):
         plot.edge_fit(check, ax=ax)
+
+
+@pytest.fixture(scope="module")
+def decode(sandpiper):
+    return coilwright.decode(sandpiper / "healthy.wav")
+
+
+def test_spectrum_draws_its_lines_inside_the_range(ax, decode):
+    view = decode.best.views.spectrum
+    assert plot.spectrum(view, around_hz=10e3, ax=ax) is ax
+    labels = [text.get_text() for text in ax.texts]
+    assert any(label.startswith("carrier 0 dBc") or label.startswith("carrier -0 dBc") for label in labels)
+    assert any(label.startswith("+1 × bit rate") for label in labels)
+    near = [line for line in view.lines if abs(line.frequency_hz - view.lines[0].frequency_hz) <= 10e3]
+    assert len(labels) == len(near) < len(view.lines)
+
+
+def test_soft_bits_draw_each_bit_on_its_side(ax, decode):
+    read = decode.best.keys[0]
+    assert plot.soft_bits(read, first=10, count=40, ax=ax) is ax
+    ones, zeros = (line for line in ax.get_lines() if line.get_label().startswith("bit "))
+    assert (ones.get_ydata() > 0).all()
+    assert (zeros.get_ydata() <= 0).all()
+    assert len(ones.get_ydata()) + len(zeros.get_ydata()) == 40
+
+
+def test_eye_timing_and_constellation_draw_every_point(ax, decode):
+    best = decode.best
+    views = best.views.keys[0]
+    assert plot.eye(views.eye, best.keys[0], ax=ax) is ax
+    drawn = [line for line in ax.get_lines() if len(line.get_xdata()) == len(views.eye.time_bits)]
+    assert len(drawn) == len(views.eye.bits)
+    ax.clear()
+    assert plot.timing(views.timing, decode.sample_rate_hz, ax=ax) is ax
+    np.testing.assert_array_equal(ax.get_lines()[0].get_ydata(), views.timing.error_bits)
+    ax.clear()
+    assert plot.constellation(views.constellation, ax=ax) is ax
+    assert len(ax.get_lines()[1].get_xdata()) == len(views.constellation.points)

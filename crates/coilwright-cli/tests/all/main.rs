@@ -2,6 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod errors;
+mod files;
+mod guide;
 mod json;
 mod sandpiper;
 mod streams;

@@ -127,7 +127,7 @@ impl Labels<'_> {
 
     fn key(&mut self, read: &KeyRead) {
         let bit_rate_hz = self.place.true_hz / f64::from(read.clocks_per_bit.max(1));
-        let clocks: Vec<u32> = subcarrier_clocks(read);
+        let clocks = read.modulation.subcarrier_clocks();
         for clocks in &clocks {
             let subcarrier_hz = self.place.true_hz / f64::from((*clocks).max(1));
             for &sign in self.sides() {
@@ -235,8 +235,4 @@ impl Labels<'_> {
             }
         }
     }
-}
-
-fn subcarrier_clocks(_read: &KeyRead) -> Vec<u32> {
-    Vec::new()
 }

@@ -1,5 +1,5 @@
 use super::grid::{Means, half_bit};
-use crate::demodulate::{Baseband, KeyRead};
+use crate::demodulate::{Baseband, KeyRead, Modulation};
 
 /// Whether the carrier stands above its mean along the modulation axis in each half of a bit: two values a bit.
 ///
@@ -7,6 +7,9 @@ use crate::demodulate::{Baseband, KeyRead};
 /// of the read. The sign is that of the axis: it is the line code's up to inversion.
 #[must_use]
 pub fn half_bit_signs(baseband: &Baseband, read: &KeyRead) -> Option<Vec<bool>> {
+    if read.modulation != Modulation::Ask {
+        return None;
+    }
     let means = Means::of_baseband(baseband);
     (0..2 * read.bits.len())
         .map(|index| {

@@ -2,7 +2,7 @@ use super::{Constellation, Eye, Spectrum, Timing};
 use crate::Span;
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
-use crate::demodulate::{KeyRead, Listening};
+use crate::demodulate::{KeyRead, Listening, Modulation};
 
 /// A stretch of samples and what was heard in it.
 #[derive(Clone, Copy, Debug)]
@@ -30,7 +30,8 @@ pub struct Views {
     pub keys: Vec<KeyViews>,
 }
 
-/// The views of one key's answer; each is `None` where the stretch does not carry it.
+/// The views of one key's answer; each is `None` where the stretch does not carry it, and for a key on a subcarrier, whose
+/// levels are not those of its bits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeyViews {
     /// The bits laid over each other.
@@ -82,8 +83,9 @@ impl Heard<'_> {
     }
 
     fn key(&self, read: &KeyRead) -> KeyViews {
-        let baseband = self.listening.baseband.as_ref();
-        let plane = self.listening.plane.as_ref();
+        let direct = (read.modulation == Modulation::Ask).then_some(self.listening);
+        let baseband = direct.and_then(|listening| listening.baseband.as_ref());
+        let plane = direct.and_then(|listening| listening.plane.as_ref());
         KeyViews {
             eye: baseband.and_then(|baseband| Eye::of(baseband, read)),
             timing: baseband.and_then(|baseband| Timing::of(baseband, read)),
