@@ -189,6 +189,15 @@ fn each_message_in_frequency_says_what_was_found_and_needed() {
             },
             "the resonance would lie at 90000 Hz, outside 100000 to 150000 Hz: move the sweep so that it holds the resonance",
         ),
+    ];
+    for (error, text) in messages {
+        assert_eq!(error.to_string(), text);
+    }
+}
+
+#[test]
+fn each_message_about_an_instrument_says_what_was_found_and_needed() {
+    let messages = [
         (
             FitError::ReflectionBlind {
                 frequency_hz: 125e3,
