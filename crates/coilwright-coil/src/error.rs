@@ -173,18 +173,6 @@ pub enum FitError {
         /// Upper end.
         high_hz: f64,
     },
-    /// The resonance is wider than the sweep: Q cannot be told from the background.
-    #[error(
-        "the sweep spans {widths:.2} line widths around {resonance_hz:.0} Hz, at least {needed:.2} are needed: widen it"
-    )]
-    SweepNarrow {
-        /// Where the resonance lies.
-        resonance_hz: f64,
-        /// The band over `f₀/Q`.
-        widths: f64,
-        /// The least.
-        needed: f64,
-    },
     /// The reflection is too close to that of an open or a short for its resistance to be told.
     #[error(
         "the reflection in {reference_ohm:.0} Ω cannot give the Q of this coil: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω          of impedance, and an uncertainty of {reflection_std_dev:.1e} in the reflection is {:.1} Ω of it ({:.0} % of Q, limit {:.0} %);          tune the coil with a series capacitor, or use a ring-down, a sweep or an impedance meter",

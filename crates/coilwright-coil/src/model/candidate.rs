@@ -3,10 +3,9 @@ use super::gram::Gram;
 use super::matrix::Factor;
 use super::moment::moment;
 use super::parameters::{Model, Pole};
-use super::power_sum::{power_sum, power_sums};
+use super::power_sum::{Geometric, power_sums};
 use super::project::{Coefficients, products};
 use super::record::Record;
-use num_complex::Complex64;
 
 /// How much one more mode would explain, for many trial modes over the same model.
 #[derive(Debug)]
@@ -60,7 +59,7 @@ impl<'a> Search<'a> {
             let head = prepared.record.head(pole.samples_to_decay(REACH));
             if head.len() != samples {
                 samples = head.len();
-                inner = self.inner(pole.ratio(), samples);
+                inner = self.inner(pole, samples);
             }
             let seen = moment(head, pole.ratio());
             total += prepared.gain(&inner, [seen.re, seen.im]);
@@ -69,18 +68,19 @@ impl<'a> Search<'a> {
     }
 
     /// Products of the trial's cosine and sine with each other and with the model's columns.
-    fn inner(&self, ratio: Complex64, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
+    fn inner(&self, pole: Pole, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
+        let trial = Geometric::new(pole, samples);
         let mut against = [[0.0; MAX_COLUMNS]; 2];
         if self.model.drifts() {
-            let direct = power_sums(ratio, samples);
+            let direct = power_sums(trial.ratio, samples);
             (against[0][1], against[1][1]) = (direct[1].re, direct[1].im);
         }
-        let direct = power_sum(ratio, samples);
+        let direct = trial.sum(samples);
         (against[0][0], against[1][0]) = (direct.re, direct.im);
         for component in 0..self.model.components() {
-            let other = self.model.ratio(component);
-            let sum = power_sum(ratio * other, samples);
-            let difference = power_sum(ratio * other.conj(), samples);
+            let other = Geometric::new(self.model.pole(component), samples);
+            let sum = trial.times(other).sum(samples);
+            let difference = trial.times(other.conj()).sum(samples);
             let c = self.model.column(component);
             let s = c + 1;
             against[0][c] = 0.5 * (sum.re + difference.re);
@@ -88,8 +88,8 @@ impl<'a> Search<'a> {
             against[0][s] = 0.5 * (sum.im - difference.im);
             against[1][c] = 0.5 * (sum.im + difference.im);
         }
-        let twice = power_sum(ratio * ratio, samples);
-        let level = power_sum(Complex64::new(ratio.norm_sqr(), 0.0), samples).re;
+        let twice = trial.times(trial).sum(samples);
+        let level = trial.times(trial.conj()).sum(samples).re;
         let cross = 0.5 * twice.im;
         (
             [

@@ -97,15 +97,22 @@ impl Model {
         2 * self.modes.len() + usize::from(self.drive.is_some())
     }
 
-    /// The factor from sample to sample of component `index`: modes first, then lines.
-    pub(crate) fn ratio(&self, index: usize) -> Complex64 {
-        match self.modes.get(index) {
-            Some(mode) => mode.ratio(),
-            None => self
-                .lines
+    /// Frequency and decay of component `index`: modes first, then lines.
+    pub(crate) fn pole(&self, index: usize) -> Pole {
+        let line = || {
+            self.lines
                 .get(index - self.modes.len())
-                .map_or(Complex64::new(1.0, 0.0), |line| Complex64::cis(line.omega)),
-        }
+                .map(|line| line.omega)
+        };
+        self.modes.get(index).copied().unwrap_or_else(|| Pole {
+            omega: line().unwrap_or(0.0),
+            alpha: 0.0,
+        })
+    }
+
+    /// The factor from sample to sample of that component.
+    pub(crate) fn ratio(&self, index: usize) -> Complex64 {
+        self.pole(index).ratio()
     }
 
     /// This model with one more mode.

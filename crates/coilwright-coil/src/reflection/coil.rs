@@ -110,7 +110,7 @@ fn with_calibration(
     fit.q = widened(fit.q, fit.q.value * part);
     fit.resonance_q = fit.resonance_q.map(|q| widened(q, q.value * part));
     let relative = resistance.std_dev / resistance.value.abs();
-    if !(relative < options.largest_relative) {
+    if relative >= options.largest_relative || relative.is_nan() {
         return Err(FitError::ReflectionBlind {
             frequency_hz: fit.reference_hz,
             reference_ohm,

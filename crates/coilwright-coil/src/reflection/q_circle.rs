@@ -92,7 +92,7 @@ pub fn fit_q_circle(
     let fitted = fit_with_noise(frequencies_hz, response, None, options)?;
     let at = |p: &DVector<f64>| circle(&fitted, p, connection);
     let here = at(&fitted.solution.parameters);
-    if !(here.diameter < here.touching) {
+    if here.diameter >= here.touching || here.diameter.is_nan() {
         return Err(FitError::CircleTooLarge {
             diameter: here.diameter,
             limit: here.touching,

@@ -19,20 +19,31 @@ pub(crate) struct Terms {
 impl Terms {
     /// From simple to rich.
     pub(crate) const ALL: [Self; 5] = [
-        Self::new(false, false, false),
-        Self::new(true, false, false),
-        Self::new(true, true, false),
-        Self::new(true, false, true),
-        Self::new(true, true, true),
-    ];
-
-    const fn new(level: bool, interference: bool, slope: bool) -> Self {
+        Self::NONE,
+        Self::LEVEL,
         Self {
-            level,
-            interference,
-            slope,
-        }
-    }
+            interference: true,
+            ..Self::LEVEL
+        },
+        Self {
+            slope: true,
+            ..Self::LEVEL
+        },
+        Self {
+            level: true,
+            interference: true,
+            slope: true,
+        },
+    ];
+    const NONE: Self = Self {
+        level: false,
+        interference: false,
+        slope: false,
+    };
+    const LEVEL: Self = Self {
+        level: true,
+        ..Self::NONE
+    };
 
     /// Number of coefficients.
     pub(crate) fn columns(self) -> usize {

@@ -1,6 +1,6 @@
 //! Calls that make no sense, and what the messages say.
 
-use coilwright_coil::{Estimate, FitError, RingDownOptions, fit_ring_down, fit_turn_on};
+use coilwright_coil::{Estimate, FitError, Positive, RingDownOptions, fit_ring_down, fit_turn_on};
 
 fn fail(records: &[&[f32]], sample_rate_hz: f64, options: &RingDownOptions) -> FitError {
     fit_ring_down(records, sample_rate_hz, options).unwrap_err()
@@ -129,6 +129,137 @@ fn each_message_says_what_was_found_and_needed() {
         (
             FitError::NotSeparable,
             "the fit did not converge: the modes and lines cannot be told apart in this record",
+        ),
+    ];
+    for (error, text) in messages {
+        assert_eq!(error.to_string(), text);
+    }
+}
+
+#[test]
+fn each_message_in_frequency_says_what_was_found_and_needed() {
+    let messages = [
+        (
+            FitError::TooFewPoints {
+                found: 4,
+                needed: 7,
+            },
+            "4 points were given, at least 7 are needed: measure at more frequencies",
+        ),
+        (
+            FitError::FrequencyOrder {
+                index: 3,
+                found_hz: 1e3,
+                before_hz: 2e3,
+            },
+            "frequency 3 is 1000 Hz after 2000 Hz, a greater finite number is needed: sort the table and drop repeats",
+        ),
+        (
+            FitError::LengthsDiffer {
+                frequencies: 5,
+                values: 4,
+            },
+            "4 values were given for 5 frequencies, one for each is needed",
+        ),
+        (
+            FitError::PointNotFinite { index: 6 },
+            "the value at point 6 is not a finite number",
+        ),
+        (
+            FitError::NotPositive {
+                quantity: Positive::ReferenceResistance,
+                found: -50.0,
+            },
+            "the reference resistance in ohm is -50, a positive finite number is needed",
+        ),
+        (
+            FitError::NoResonance {
+                low_hz: 1e5,
+                high_hz: 1.5e5,
+                chance: 0.4,
+            },
+            "no resonance stands out between 100000 and 150000 Hz: noise would do as much with probability 0.40; \
+             widen the sweep, couple more tightly, or average",
+        ),
+        (
+            FitError::ResonanceOutside {
+                resonance_hz: 9e4,
+                low_hz: 1e5,
+                high_hz: 1.5e5,
+            },
+            "the resonance would lie at 90000 Hz, outside 100000 to 150000 Hz: move the sweep so that it holds the resonance",
+        ),
+    ];
+    for (error, text) in messages {
+        assert_eq!(error.to_string(), text);
+    }
+}
+
+#[test]
+fn each_message_about_an_instrument_says_what_was_found_and_needed() {
+    let messages = [
+        (
+            FitError::ReflectionBlind {
+                frequency_hz: 125e3,
+                reference_ohm: 50.0,
+                resistance_ohm: Estimate::new(15.7, 6.2),
+                impedance_ohm: 785.6,
+                reflection_std_dev: 1e-3,
+                relative: 0.39,
+                limit: 0.2,
+            },
+            "the reflection in 50 Ω cannot give the Q of this coil: at 125000 Hz it has 15.7 Ω of resistance in 786 Ω of impedance, \
+             and an uncertainty of 1.0e-3 in the reflection is 6.2 Ω of it (39 % of Q, limit 20 %); tune the coil with a series capacitor, \
+             or use a ring-down, a sweep or an impedance meter",
+        ),
+        (
+            FitError::CircleTooLarge {
+                diameter: 2.5,
+                limit: 2.0,
+            },
+            "the resonance circle has a diameter of 2.5000, less than 2.0000 is possible: check the calibration and the scale of the data",
+        ),
+        (
+            FitError::NotInductive {
+                frequency_hz: 1e5,
+                reactance_ohm: -8.0,
+            },
+            "the impedance is not inductive: -8.000 Ω of reactance at 100000 Hz, a positive one is needed below the self-resonance; \
+             check the phase's sign and that the sweep begins below the self-resonance",
+        ),
+        (
+            FitError::BeyondCard {
+                frequency_hz: 13e4,
+                sample_rate_hz: 192e3,
+                highest_hz: 86_400.0,
+                needed_rate_hz: 288_889.0,
+            },
+            "130000 Hz is beyond this card: at 192000 samples per second it makes at most 86400 Hz; use at least 288889 samples per second, \
+             a signal generator, or lower the resonance with a known capacitor",
+        ),
+        (
+            FitError::Incoherent {
+                coherence: 0.2,
+                needed: 0.5,
+                low_hz: 1e5,
+                high_hz: 1.5e5,
+            },
+            "the pickup does not follow the stimulus: coherence is 0.200 at best between 100000 and 150000 Hz, at least 0.500 is needed; \
+             check the channels and the level, or record longer",
+        ),
+        (
+            FitError::BadBand {
+                low_hz: 5.0,
+                high_hz: 1.0,
+            },
+            "the band 5 to 1 Hz is empty or reaches zero: give a lower and a higher positive frequency",
+        ),
+        (
+            FitError::StimulusLong {
+                found: 2e7,
+                limit: 16_777_216,
+            },
+            "the stimulus would have 20000000 samples, at most 16777216 are made: shorten it or lower the rate",
         ),
     ];
     for (error, text) in messages {

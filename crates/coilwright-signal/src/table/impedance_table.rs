@@ -182,7 +182,8 @@ impl Columns {
             let (frequency_hz, impedance) = self.row(table, &mut numbers, &line, name)?;
             if let Some(&before_hz) = result.frequencies_hz.last() {
                 let falling = frequency_hz < before_hz;
-                if frequency_hz == before_hz || *falls.get_or_insert(falling) != falling {
+                let stands = frequency_hz.total_cmp(&before_hz).is_eq();
+                if stands || *falls.get_or_insert(falling) != falling {
                     return Err(TableError::FrequencyOrder {
                         path: name.to_owned(),
                         line: line.number,
