@@ -13,6 +13,7 @@ mod closed_form;
 mod disturbed;
 mod edges;
 mod errors;
+mod models;
 mod naive;
 mod properties;
 mod published;
