@@ -45,7 +45,13 @@ pub fn bit_rate_fit(
     let f = positive("resonance", resonance_hz, "Hz")?;
     let q = positive("Q", q, "")?;
     let rate = positive("bit rate", bits_per_second, "bit/s")?;
-    crate::model_error::within("modulated carrier", "bit rate over resonance", rate / f, 0.0, 0.5)?;
+    crate::model_error::within(
+        "modulated carrier",
+        "bit rate over resonance",
+        rate / f,
+        0.0,
+        0.5,
+    )?;
     let time_constant_s = q / (PI * f);
     let half_bit = 0.5 / rate;
     // Mean power of the two sidebands.

@@ -104,7 +104,13 @@ pub fn field_for_volt(
     let gain = volt_per_tesla(key, frequency_hz)?;
     let v = positive("voltage", volt, "V")?;
     let angle = finite("angle", angle_rad, "rad")?.abs();
-    within("induced voltage", "angle in radians", angle, 0.0, FRAC_PI_2 * 0.999)?;
+    within(
+        "induced voltage",
+        "angle in radians",
+        angle,
+        0.0,
+        FRAC_PI_2 * 0.999,
+    )?;
     Ok(v / (gain * angle.cos()))
 }
 

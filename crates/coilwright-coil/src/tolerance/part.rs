@@ -41,7 +41,14 @@ impl Part {
 
     pub(super) fn checked(&self) -> Result<(), ModelError> {
         finite("nominal value of a part", self.nominal, "")?;
-        within("tolerance", "relative tolerance", self.relative_tolerance, 0.0, 0.999).map(|_| ())
+        within(
+            "tolerance",
+            "relative tolerance",
+            self.relative_tolerance,
+            0.0,
+            0.999,
+        )
+        .map(|_| ())
     }
 
     /// Largest deviation from the nominal value.

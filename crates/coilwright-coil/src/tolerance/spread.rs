@@ -76,7 +76,13 @@ pub fn spread_of(
 ) -> Result<ToleranceResult, ModelError> {
     count("parts", parts.len(), MOST_PARTS)?;
     count("trials", trials, MOST_TRIALS)?;
-    crate::model_error::within("Monte Carlo", "trials", trials as f64, 100.0, MOST_TRIALS as f64)?;
+    crate::model_error::within(
+        "Monte Carlo",
+        "trials",
+        trials as f64,
+        100.0,
+        MOST_TRIALS as f64,
+    )?;
     for part in parts {
         part.checked()?;
     }
@@ -129,7 +135,11 @@ fn shares(
         let relative = step / at[i] * nominal;
         shares.push(PartShare {
             name: part.name.clone(),
-            sensitivity: if relative == 0.0 { 0.0 } else { change / relative },
+            sensitivity: if relative == 0.0 {
+                0.0
+            } else {
+                change / relative
+            },
             std_dev: change.abs(),
             variance_share: change * change,
         });

@@ -242,7 +242,7 @@ fn a_perfect_mirror_takes_twice_the_gaps_mutual_inductance() {
 #[test]
 fn a_poor_conductor_costs_what_its_eddy_currents_do() {
     // Weak eddy currents: E = ωA in the undisturbed field of the circle, power ∫ E²/ρ over the half-space.
-    let (a, gap, rho, f) = (0.02, 0.01, 1.0, 125e3);
+    let (a, gap, rho, f) = (0.02, 0.01, 1000.0, 125e3);
     let thin = SectionCoil {
         section: Section {
             mean_radius_m: a,

@@ -108,7 +108,7 @@ fn a_field_across_a_wire_costs_what_eddy_currents_do() {
 #[test]
 fn proximity_in_a_long_solenoid_follows_its_uniform_field() {
     // Deep inside a long coil of many layers the field falls linearly from nI inside to zero outside: mean square n²I²/3, less the part of a layer.
-    let (layers, per_layer, pitch, d) = (6, 400, 0.25e-3, 0.2e-3);
+    let (layers, per_layer, pitch, d) = (6, 800, 0.25e-3, 0.2e-3);
     let winding = LayerWinding {
         former_radius_m: 3e-3,
         turns: layers * per_layer,
@@ -119,15 +119,15 @@ fn proximity_in_a_long_solenoid_follows_its_uniform_field() {
     };
     let wire = Wire::Solid { diameter_m: d };
     let found = winding_resistance(&winding, &wire, RHO, 125e3).unwrap();
-    let mean_square: f64 = (0..layers)
-        .map(|l| ((layers - l) as f64 - 0.5) / pitch)
-        .map(|h| h * h)
-        .sum::<f64>()
-        / layers as f64;
     let loss = transverse_loss_watt_per_metre(d, RHO, 125e3).unwrap();
-    let expected = loss * mean_square * winding.wire_length_m().unwrap();
-    // Ends and the falling radius weight: a tenth.
-    near(found.proximity_ohm, expected, 0.1);
+    let expected: f64 = (0..layers)
+        .map(|l| {
+            let field = ((layers - l) as f64 - 0.5) / pitch;
+            loss * field * field * TAU * winding.layer_radius_m(l) * per_layer as f64
+        })
+        .sum();
+    // The field is weaker near the ends: about a diameter of 200 mm.
+    near(found.proximity_ohm, expected, 0.05);
     near(
         found.direct_ohm,
         winding.wire_length_m().unwrap() * RHO / (0.25 * PI * d * d),
@@ -192,7 +192,11 @@ fn litz_wire_loses_less_and_one_strand_is_solid_wire() {
     let solid = Wire::Solid {
         diameter_m: (4.0 * area / PI).sqrt(),
     };
-    assert!(litz.straight_ratio(RHO, 125e3).unwrap() < 1.001);
+    // Fifty thin strands in the bundle's own field of mean square I²/(2π²b²), by induced voltages: 1.757e-4 Ω/m on 0.1756 Ω/m.
+    let d4 = 0.05e-3_f64.powi(4);
+    let across = 50.0 * PI * d4 * (TAU * 125e3 * MAGNETIC_CONSTANT).powi(2) / (64.0 * RHO);
+    let added = across / (2.0 * (PI * 0.5e-3).powi(2)) / litz.direct_ohm_per_metre(RHO).unwrap();
+    near(litz.straight_ratio(RHO, 125e3).unwrap() - 1.0, added, 0.05);
     let ratio =
         litz.field_loss_ohm_m(RHO, 125e3).unwrap() / solid.field_loss_ohm_m(RHO, 125e3).unwrap();
     // Thin strands lose as d⁴: n d_s⁴ = d⁴/n; the solid wire is not quite thin.
@@ -230,8 +234,8 @@ fn medhursts_table_comes_out() {
         };
         let found = medhurst_farad(&coil).unwrap();
         near(found.value, row[1] * 2.0 * 1e-12, 1e-9);
-        // Medhurst's own formula 0.1126 x + 0.08 + 0.27/√x, stated to 5 %, 5.8 % off its table at 5 and 6 diameters.
-        near(row[3], row[1], 0.06);
+        // Medhurst's own formula 0.1126 x + 0.08 + 0.27/√x, stated to 5 %, is up to 7.6 % off these rows (at 4 diameters).
+        near(row[3], row[1], 0.077);
         count += 1;
     }
     assert_eq!(count, 33);
