@@ -234,8 +234,8 @@ fn medhursts_table_comes_out() {
         };
         let found = medhurst_farad(&coil).unwrap();
         near(found.value, row[1] * 2.0 * 1e-12, 1e-9);
-        // Medhurst's own formula 0.1126 x + 0.08 + 0.27/√x, stated to 5 %, is up to 7.6 % off these rows (at 4 diameters).
-        near(row[3], row[1], 0.077);
+        // Medhurst's own formula 0.1126 x + 0.08 + 0.27/√x, stated to 5 %, is up to 7.7 % off these rows (at 3.5 diameters).
+        near(row[3], row[1], 0.08);
         count += 1;
     }
     assert_eq!(count, 33);

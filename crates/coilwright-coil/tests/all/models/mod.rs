@@ -1,8 +1,10 @@
 //! Models of coils against published tables, an independent program, and each other.
 
+mod circuit;
 mod coupling;
 mod inductance;
 mod loss;
+mod planning;
 
 /// Rows of a table in `testdata/published/coil`: numbers of each line, empty fields as not a number.
 fn rows(text: &str) -> Vec<Vec<f64>> {
