@@ -3,7 +3,7 @@
 //! [`fit_ring_down`] reads a free decay, [`fit_turn_off`] and [`fit_turn_on`] the edges of a driven ring's own carrier.
 //!
 //! From geometry to numbers, each formula with its reference, accuracy and validity: [`inductance`], [`loss`], [`capacitance`],
-//! [`coupling`].
+//! [`coupling`], [`antenna`]; and what follows from them: [`tolerance`], [`design`], [`pickup`].
 //!
 //! Sign, scaling and edge conventions stand in `docs/conventions.md`.
 
@@ -25,11 +25,15 @@ mod ringdown;
 mod sweep;
 mod zone;
 
+pub mod antenna;
 pub mod capacitance;
 pub mod coupling;
+pub mod design;
 pub mod inductance;
 pub mod loss;
+pub mod pickup;
 pub mod special;
+pub mod tolerance;
 
 pub use bound::{BoundMode, BoundScene, ModeBound, damped_exponential_variance, mode_bounds};
 pub use constants::{ELECTRIC_CONSTANT, MAGNETIC_CONSTANT};

@@ -15,6 +15,7 @@ mod edges;
 mod errors;
 mod frequency_domain;
 mod injection;
+mod models;
 mod naive;
 mod properties;
 mod published;
