@@ -86,7 +86,7 @@ fn count(code: LineCode, clocks: u32, eb_n0_db: f64, seed: u64) -> Option<(usize
         .collect();
     let levels = match code {
         LineCode::Manchester => manchester::encode(&data, manchester::Convention::Thomas),
-        LineCode::Biphase => biphase::encode(&data, biphase::Convention::Space, 0),
+        _ => biphase::encode(&data, biphase::Convention::Space, 0),
     };
     let mut answer = Answer::new(levels, clocks.into()).with_eb_n0(eb_n0_db);
     answer.seed = seed;
@@ -125,7 +125,7 @@ fn compare(key: &KeyRead, code: LineCode, data: &[u8], answer: &Answer) -> (usiz
             .map(|(k, &bit)| (at(k as f64), bit))
             .collect(),
         // A biphase bit lies between two symbols and is 1 when they differ.
-        LineCode::Biphase => {
+        _ => {
             let pairs = key.bits.windows(2).enumerate();
             pairs
                 .map(|(k, pair)| (at(k as f64 + 0.5), pair[0] ^ pair[1]))
@@ -145,7 +145,7 @@ fn theory(code: LineCode, eb_n0_db: f64) -> f64 {
     let q = tail((2.0 * 10.0_f64.powf(eb_n0_db / 10.0)).sqrt());
     match code {
         LineCode::Manchester => q,
-        LineCode::Biphase => 2.0 * q * (1.0 - q),
+        _ => 2.0 * q * (1.0 - q),
     }
 }
 

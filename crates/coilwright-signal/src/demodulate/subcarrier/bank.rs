@@ -26,6 +26,9 @@ const MIN_BITS: usize = 24;
 const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
+/// A bit length is a rival of the best one from this share of its statistic; of the rivals the one that explains most
+/// power is right, since bits that are too long mix and bits that are too short gather more noise.
+const RIVAL: f64 = 0.4;
 /// Each tone of a frequency-shift key holds at least this share of the power.
 const LEAST_SHARE: f64 = 0.08;
 /// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
@@ -34,6 +37,8 @@ const COHERENT: f64 = 4.5;
 const COHERENT_SHARE: f64 = 0.68;
 /// Variance of the squared difference of two powers in noise, each of unit mean: 24 − 4.
 const SQUARE_VARIANCE: f64 = 20.0;
+/// Mean of the greater of two such powers.
+const GREATER_OF_TWO: f64 = 1.5;
 
 /// A modulation, a bit length and how well they fit.
 #[derive(Clone, Copy, Debug)]
@@ -100,7 +105,7 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
     let period = VALUES_OF_CLOCKS / residual.clock_frequency;
     let sidebands = Sidebands::of(residual, &lines.concat(), period, VALUES);
     let split = lines[0].len();
-    bit_clocks(modulation)
+    let scores: Vec<Candidate> = bit_clocks(modulation)
         .into_iter()
         .filter_map(|clocks| {
             score(
@@ -112,7 +117,15 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
                 noise_per_hz,
             )
         })
-        .max_by(|a, b| a.statistic.total_cmp(&b.statistic))
+        .collect();
+    let most = scores
+        .iter()
+        .map(|score| score.statistic)
+        .fold(0.0, f64::max);
+    scores
+        .into_iter()
+        .filter(|score| score.statistic >= RIVAL * most)
+        .max_by(|a, b| a.power.total_cmp(&b.power))
 }
 
 /// The energies of the bits at one bit phase, in units of noise.
@@ -208,15 +221,21 @@ fn tone_energies<I: Iterator<Item = Complex64>>(
     noise: f64,
 ) -> Energies {
     let [first, second] = tones.map(|lines| TonePowers::of(lines, bits, &means, noise));
-    let pairs = first.powers.iter().zip(&second.powers);
-    let mean = |powers: &[f64]| powers.iter().sum::<f64>() / bits as f64 - 1.0;
-    let (one, other) = (mean(&first.powers).max(0.0), mean(&second.powers).max(0.0));
-    Energies {
-        total: pairs.map(|(a, b)| (a - b).powi(2)).sum(),
-        power: one + other,
-        first: one / (one + other).max(1e-300),
+    let mut energies = Energies {
+        total: 0.0,
+        power: 0.0,
+        first: 0.0,
         coherence: first.coherence.min(second.coherence),
+    };
+    for (&a, &b) in first.powers.iter().zip(&second.powers) {
+        energies.total += (a - b).powi(2);
+        energies.power += a.max(b) / bits as f64;
     }
+    energies.power -= GREATER_OF_TWO;
+    let excess = |powers: &[f64]| (powers.iter().sum::<f64>() / bits as f64 - 1.0).max(0.0);
+    let (one, other) = (excess(&first.powers), excess(&second.powers));
+    energies.first = one / (one + other).max(1e-300);
+    energies
 }
 
 /// The power of a tone in each bit, its two sidebands brought together.
