@@ -3,8 +3,17 @@
 //! `cargo run -p coilwright-coil --release --example coil_models -- TRIALS SEED DATE > docs/coil-models.md`
 
 use coilwright_coil::ModelError;
-use coilwright_coil::coupling::*;
-use coilwright_coil::inductance::*;
+use coilwright_coil::coupling::{
+    CoaxialCircles, HalfSpace, Placement, SectionCoil, circle_field, circles_henry,
+    coaxial_circles_henry, coils_henry, half_space_change,
+};
+use coilwright_coil::inductance::{
+    CircularLoop, Conductor, FlatSpiral, LayerWinding, Section, Solenoid, SpiralOutline,
+    circular_loop_henry, circular_loop_rayleigh_niven_henry, current_sheet_henry,
+    flat_spiral_henry, multilayer_henry, section_henry, solenoid_of_wire_henry, turn_sum_henry,
+    wheeler_multilayer_1928_henry, wheeler_solenoid_1928_henry, wheeler_solenoid_1982_henry,
+    wheeler_spiral_1928_henry,
+};
 use coilwright_coil::loss::{WindowLayers, Wire, dowell_ratio, skin_depth_m, winding_resistance};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -139,7 +148,10 @@ fn single_coils(sweep: &mut Sweep) -> Outcome<()> {
                 found.relative_accuracy,
             ))
         },
-    )?;
+    )
+}
+
+fn flat_coils(sweep: &mut Sweep) -> Outcome<()> {
     sweep.row("Mohan / section of no length", "fill 0.03–0.9", |s| {
         let (outer, fill) = (s.log(0.01, 0.2), s.log(0.031, 0.9));
         let inner = outer * (1.0 - fill) / (1.0 + fill);
@@ -453,6 +465,7 @@ fn main() -> Outcome<()> {
         trials,
     };
     single_coils(&mut sweep)?;
+    flat_coils(&mut sweep)?;
     let mut fewer = Sweep {
         random: ChaCha8Rng::seed_from_u64(seed + 1),
         trials: trials.div_ceil(5),

@@ -36,8 +36,8 @@ pub struct ListenerState {
 }
 
 impl Listener {
-    /// What the coil gives at a frequency: the induced ωNAB through L and R into C and the input's resistance,
-    /// H = 1/[1 + (R + jωL)(1/R_in + jωC)].
+    /// What the coil gives at a frequency: the induced ω N A B through L and R into C and the input's resistance,
+    /// `H = 1/[1 + (R + jωL)(1/R_in + jωC)]`.
     ///
     /// # Errors
     ///

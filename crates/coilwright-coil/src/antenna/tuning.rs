@@ -77,8 +77,8 @@ pub struct DrivenState {
 impl DrivenRing {
     /// The steady state at the carrier, by circuit theory with a sinusoidal drive.
     ///
-    /// Series: I = V/(R + jωL + 1/jωC), loaded Q = ω₀L/(R_coil + R_driver). Parallel: a source V behind R_driver feeds C and the coil beside
-    /// it; 1/Q = R_coil/(ω₀L) + ω₀L/R_driver. Bandwidth f₀/Q.
+    /// Series: I = V/(R + jωL + 1/jωC), loaded Q = `ω₀L/(R_coil + R_driver)`. Parallel: a source V behind its resistance feeds C and the coil beside
+    /// it; `1/Q = R_coil/(ω₀L) + ω₀L/R_driver`. Bandwidth f₀/Q.
     ///
     /// # Errors
     ///

@@ -24,9 +24,9 @@ pub enum LayerOrder {
 /// Self-capacitance of a layered winding of round wire, farad: an estimate from the field between neighbouring layers.
 ///
 /// Layers there and back have a voltage between them from zero to twice a layer's, those from the same side a layer's everywhere:
-/// C = k C_pair (n − 1)/n², k = 4/3 or 1, n layers, by equating ½CV² with the energy between them. C_pair comes from straight field lines
+/// `C = k C_pair (n − 1)/n²`, k = 4/3 or 1, n layers, by equating ½CV² with the energy between them. `C_pair` comes from straight field lines
 /// between facing wires in a square pattern, through the insulation of both and the air:
-/// C' = ε₀ ∫ dx / [2(√(r_o² − x²) − √(r_i² − x²))/ε_r + q − 2√(r_o² − x²)] over the wire's width, q the layer pitch, r_i bare, r_o over
+/// `C' = ε₀ ∫ dx / [2(√(r_o² − x²) − √(r_i² − x²))/ε_r + q − 2√(r_o² − x²)]` over the wire's width, q the layer pitch, `r_i` bare, `r_o` over
 /// insulation.
 ///
 /// Accuracy 30 %: an estimate. Nested layers, tape between layers, resin and the terminals all change it.

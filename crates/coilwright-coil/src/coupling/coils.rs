@@ -68,7 +68,7 @@ impl SectionCoil {
 
 /// Mutual inductance of two coils in any position, henry; positive where their axes agree.
 ///
-/// M = N₁ N₂ ⟨M_circles⟩ with 1, 2, 4, 6 and 9 Gauss nodes along each side until two agree to 1e-6; the accuracy stated is the last change.
+/// `M = N₁ N₂ ⟨M_circles⟩` with 1, 2, 4, 6 and 9 Gauss nodes along each side until two agree to 1e-6; the accuracy stated is the last change.
 /// A coil whose section is a point (length and depth zero) is a bundle of circles.
 ///
 /// # Errors

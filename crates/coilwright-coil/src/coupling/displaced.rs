@@ -110,7 +110,7 @@ impl Circle {
     }
 
     /// Mutual inductance with the circle of radius `a` around z in its plane z = `height`:
-    /// M = ∮ A_φ φ̂·dl = ⟨M_coaxial(a, ρ, z)/ρ² · (x t_y − y t_x)⟩, the mean over the angle, since 2πρ A_φ is the flux through ρ.
+    /// `M = ∮ A_φ φ̂·dl = ⟨M_coaxial(a, ρ, z)/ρ² · (x t_y − y t_x)⟩`, the mean over the angle, since `2πρ A_φ` is the flux through ρ.
     pub(super) fn mutual_henry(&self, a: f64, height: f64) -> Result<f64, ModelError> {
         periodic_mean("mutual inductance of circles", SETTLED, |angle| {
             let ([x, y, z], [tx, ty]) = self.at(angle);

@@ -16,8 +16,8 @@ pub struct CircleField {
 /// Flux density of a circle of thin wire, tesla per ampere, at a distance from its axis and a height over its plane.
 ///
 /// With α² = (a + ρ)² + z², β² = (a − ρ)² + z², k² = 4aρ/α²:
-/// B_z = μ₀/(2πα) [K + (a² − ρ² − z²) E/β²], B_ρ = μ₀ a z/(πα) [E/β² − 2 D/α²], D = (K − E)/k²
-/// (Smythe, Static and Dynamic Electricity, 7.10, from memory; B_ρ rewritten without the division by ρ). Not a number where the
+/// `B_z = μ₀/(2πα) [K + (a² − ρ² − z²) E/β²]`, `B_ρ = μ₀ a z/(πα) [E/β² − 2 D/α²]`, D = (K − E)/k²
+/// (Smythe, Static and Dynamic Electricity, 7.10, from memory; `B_ρ` rewritten without the division by ρ). Not a number where the
 /// point lies on the wire or the radius is not positive.
 ///
 /// ```

@@ -40,8 +40,8 @@ pub struct ImpedanceChange {
 
 /// Change of a coil's inductance and resistance by a conducting half-space.
 ///
-/// ΔZ = jω π μ₀ N² ∫ F(κ)² Γ(κ) dκ with F = ⟨r J₁(κr) e^(−κz)⟩ over the section, Γ = (μ_r κ − κ₁)/(μ_r κ + κ₁),
-/// κ₁ = √(κ² + jωμ₀μ_r/ϱ). Γ → −1 is the mirror coil. Accuracy 1e-3 of |ΔZ| (limits: mirror coil, no metal).
+/// ΔZ = jω π μ₀ N² ∫ F(κ)² Γ(κ) dκ with F = ⟨r J₁(κr) e^(−κz)⟩ over the section, `Γ = (μ_r κ − κ₁)/(μ_r κ + κ₁)`,
+/// `κ₁ = √(κ² + jωμ₀μ_r/ϱ)`. Γ → −1 is the mirror coil. Accuracy 1e-3 of |ΔZ| (limits: mirror coil, no metal).
 ///
 /// # Errors
 ///

@@ -34,7 +34,7 @@ pub struct FlatSpiral {
     pub turns: f64,
 }
 
-/// Inductance of a flat spiral, henry: μ₀ N² d c₁/2 [ln(c₂/ρ) + c₃ ρ + c₄ ρ²], d the mean diameter, ρ = (D − d_i)/(D + d_i).
+/// Inductance of a flat spiral, henry: μ₀ N² d c₁/2 [ln(c₂/ρ) + c₃ ρ + c₄ ρ²], d the mean diameter, `ρ = (D − d_i)/(D + d_i)`.
 ///
 /// Accuracy 3 % where turns fill the spiral with gaps not wider than the tracks (as its authors state 8 % for gaps of three tracks);
 /// valid for a fill ρ of 0.03 to 1.

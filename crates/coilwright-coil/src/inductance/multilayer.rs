@@ -10,7 +10,7 @@ const ROSA: Formula = Formula {
 };
 
 /// Inductance of a layered winding with full layers, henry: the section's, N² ⟨M⟩, plus Rosa's correction for wire
-/// μ₀ a N [ln(g_cell/g_wire) + E].
+/// `μ₀ a N [ln(g_cell/g_wire) + E]`.
 ///
 /// Accuracy 0.3 % for 20 turns and more in two layers and more; 1 % for 4 turns; a part-full last layer costs what it lacks (its missing turns
 /// over all turns) on top. Use [`super::turn_sum_henry`] where it matters.

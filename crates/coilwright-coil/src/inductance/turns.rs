@@ -176,17 +176,15 @@ pub fn turn_sum_henry(winding: &LayerWinding) -> Result<Modelled, ModelError> {
 /// Mutual inductances of all turns of one layer with all of another, the pairs counted by their axial distance. In one layer a turn
 /// is not paired with itself.
 fn layer_pair_henry(winding: &LayerWinding, outer: usize, inner: usize) -> f64 {
-    let (n, m) = (
-        winding.turns_in_layer(outer) as i64,
-        winding.turns_in_layer(inner) as i64,
-    );
+    let (n, m) = (winding.turns_in_layer(outer), winding.turns_in_layer(inner));
     let (a, b) = (winding.layer_radius_m(outer), winding.layer_radius_m(inner));
-    // Turn i of one layer and turn i − step of the other.
-    ((1 - m)..n)
-        .filter(|&step| inner != outer || step != 0)
-        .map(|step| {
-            let pairs = n.min(m + step) - step.max(0);
-            pairs as f64 * mutual_henry(a, b, step as f64 * winding.axial_pitch_m)
+    // Place 0 is the first turn of one layer beside the last of the other, place m − 1 the first turns side by side.
+    (0..n + m - 1)
+        .filter(|&place| inner != outer || place + 1 != m)
+        .map(|place| {
+            let pairs = n.min(m).min(place + 1).min(n + m - 1 - place) as f64;
+            let steps = place as f64 - (m - 1) as f64;
+            pairs * mutual_henry(a, b, steps * winding.axial_pitch_m)
         })
         .sum()
 }

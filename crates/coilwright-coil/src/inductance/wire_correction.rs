@@ -11,7 +11,7 @@ const ROSA: Formula = Formula {
     reference: "Rosa 1906, Bull. Bur. Standards 2, 161; its B as Weaver's series in Knight 2012 (from memory)",
 };
 
-/// Inductance of a single-layer solenoid of real wire, henry: L = L_sheet − μ₀ a N (A + B).
+/// Inductance of a single-layer solenoid of real wire, henry: `L = L_sheet − μ₀ a N (A + B)`.
 ///
 /// A = 3/2 + ln(g/p) replaces the self inductance of a strip of one pitch p by that of the wire with mean distance g; for round wire
 /// with uniform current it is Rosa's ln(1.7452 d/p). B corrects the mutual inductances of the turns:
@@ -67,7 +67,7 @@ fn rosa_b(n: f64) -> f64 {
 const ROSA_E: f64 = 0.0172;
 
 /// What a multilayer winding of wire has more than a solid section of the same size, henry:
-/// μ₀ a N [ln(g_cell/g_wire) + E], g_cell the mean distance of one pitch by one layer; for a square pattern of pitch p and round wire
+/// `μ₀ a N [ln(g_cell/g_wire) + E]`, `g_cell` the mean distance of one pitch by one layer; for a square pattern of pitch p and round wire
 /// it is Rosa's ln(p/d) + 0.13806 + E.
 ///
 /// # Errors

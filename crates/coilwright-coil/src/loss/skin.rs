@@ -73,8 +73,8 @@ pub fn skin_effect(
 /// Loss of a straight round wire in an alternating field across it, watt per metre for each (ampere per metre)² of root-mean-square field.
 ///
 /// With the field's vector potential A = C J₁(kr) sin φ inside and μ₀(H₀ r + D/r) sin φ outside, C = 2μ₀H₀/(k J₀(ka)), and the flow of power through
-/// the surface is P' = 4π a² ω μ₀ H_rms² Re[j J₁(z)/(z J₀(z))] (derived here; the transverse term of Ferreira 1994, IEEE Trans. Power
-/// Electronics 9, 127). Thin wires: P' = π d⁴ ω² B_rms²/(64 ρ).
+/// the surface is `P' = 4π a² ω μ₀ H_rms² Re[j J₁(z)/(z J₀(z))]` (derived here; the transverse term of Ferreira 1994, IEEE Trans. Power
+/// Electronics 9, 127). Thin wires: `P' = π d⁴ ω² B_rms²/(64 ρ)`.
 ///
 /// # Errors
 ///

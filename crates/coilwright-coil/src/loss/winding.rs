@@ -26,7 +26,7 @@ pub struct WindingResistance {
 
 /// Resistance of a layered winding without a core, from direct current to a frequency.
 ///
-/// R = R₀ F_skin + Σ 2πr_i G H_i²/I²: skin effect and the loss by the field across each turn do not mix (Ferreira's orthogonality); H_i is the
+/// `R = R₀ F_skin + Σ 2πr_i G H_i²/I²`: skin effect and the loss by the field across each turn do not mix (Ferreira's orthogonality); `H_i` is the
 /// field of all other turns at turn i as circles of thin wire, G the loss of a metre of wire in a unit field. Dowell's one-dimensional
 /// formula ([`super::dowell_ratio`]) is for windings in a core's window and does not hold for an air coil.
 ///
@@ -96,7 +96,7 @@ fn room(winding: &LayerWinding, wire: &Wire) -> Result<(), ModelError> {
     Ok(())
 }
 
-/// Σ 2πr_i H_i² for one ampere, per metre: the square of the field across each turn along its length.
+/// `Σ 2πr_i H_i²` for one ampere, per metre: the square of the field across each turn along its length.
 ///
 /// In each layer the field of another layer is summed over axial distances from the nearest turn of either end, as running sums, so the work is
 /// layers² times turns in a layer.
@@ -117,24 +117,24 @@ fn field_square_length(winding: &LayerWinding) -> Result<f64, ModelError> {
 
 /// Adds the flux density of one layer's turns at the turns of another, tesla for one ampere.
 fn add_layer_field(winding: &LayerWinding, at: usize, from: usize, field: &mut [(f64, f64)]) {
-    let sources = winding.turns_in_layer(from) as i64;
-    let targets = field.len() as i64;
+    let sources = winding.turns_in_layer(from);
     let (a, rho) = (winding.layer_radius_m(from), winding.layer_radius_m(at));
-    // Running sums over the axial distance of target from source, from 1 − sources to targets − 1.
+    // Running sums over the place of target against source: 0 is the first target beside the last source.
     let mut running = vec![(0.0, 0.0)];
     let mut total = (0.0, 0.0);
-    for step in (1 - sources)..targets {
-        if at != from || step != 0 {
-            let b = circle_field(a, rho, step as f64 * winding.axial_pitch_m);
+    for place in 0..sources + field.len() - 1 {
+        if at == from && place + 1 == sources {
+            total.1 += own_field(winding, rho);
+        } else {
+            let steps = place as f64 - (sources - 1) as f64;
+            let b = circle_field(a, rho, steps * winding.axial_pitch_m);
             total.0 += b.radial_tesla_per_ampere;
             total.1 += b.axial_tesla_per_ampere;
-        } else {
-            total.1 += own_field(winding, rho);
         }
         running.push(total);
     }
     for (target, sum) in field.iter_mut().enumerate() {
-        let (low, high) = (running[target], running[target + sources as usize]);
+        let (low, high) = (running[target], running[target + sources]);
         sum.0 += high.0 - low.0;
         sum.1 += high.1 - low.1;
     }

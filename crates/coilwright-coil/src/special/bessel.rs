@@ -4,7 +4,7 @@ use num_complex::Complex64;
 
 /// J₁(z)/J₀(z).
 ///
-/// From the recurrence J_{n−1} + J_{n+1} = (2n/z) J_n (A&S 9.1.27) follows J₁/J₀ = 1/(2/z − 1/(4/z − 1/(6/z − …))), which
+/// From the recurrence `J_{n−1} + J_{n+1} = (2n/z) J_n` (A&S 9.1.27) follows J₁/J₀ = 1/(2/z − 1/(4/z − 1/(6/z − …))), which
 /// converges to the minimal solution J for every z off the real axis; it is summed by the modified Lentz method. Relative
 /// accuracy 1e-13 for |z| up to 1000 along arg z = ±π/4, where wires need it; poles lie on the real axis only.
 ///

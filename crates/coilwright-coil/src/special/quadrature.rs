@@ -103,9 +103,8 @@ mod tests {
 
     #[test]
     fn polynomials_up_to_twice_the_order_are_exact() {
-        for order in [1, 2, 7, 24, 64] {
+        for (order, power) in [(1, 1), (2, 3), (7, 13), (24, 47), (64, 127)] {
             let rule = GaussLegendre::new(order);
-            let power = 2 * order as i32 - 1;
             let integral = rule.integrate(0.0, 1.0, |x| x.powi(power));
             assert!(
                 (integral * f64::from(power + 1) - 1.0).abs() < 1e-12,

@@ -50,7 +50,7 @@ pub struct ToleranceResult {
 
 /// How a result spreads with the tolerances of its parts.
 ///
-/// The function takes one value for each part, in order. First order: σ² = Σ (∂f/∂p)² σ_p², derivatives by central differences over each part's
+/// The function takes one value for each part, in order. First order: `σ² = Σ (∂f/∂p)² σ_p²`, derivatives by central differences over each part's
 /// standard deviation, parts independent (JCGM 100:2008, 5.1.2, from memory). Worst case: every corner of the tolerances (up to 12 parts).
 /// Monte Carlo: `trials` draws from a generator that the seed fixes (JCGM 101:2008, from memory).
 ///
