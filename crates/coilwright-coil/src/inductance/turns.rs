@@ -150,7 +150,7 @@ impl LayerWinding {
 ///     axial_pitch_m: 0.3e-3, layer_pitch_m: 0.3e-3, conductor: Conductor::round(0.25e-3),
 /// };
 /// let inductance = turn_sum_henry(&winding)?;
-/// assert!((inductance.value - 0.66e-3).abs() < 0.02e-3);
+/// assert!((inductance.value - 0.48e-3).abs() < 0.02e-3);
 /// # Ok::<(), coilwright_coil::ModelError>(())
 /// ```
 pub fn turn_sum_henry(winding: &LayerWinding) -> Result<Modelled, ModelError> {
