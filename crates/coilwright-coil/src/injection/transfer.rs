@@ -15,7 +15,7 @@ const POINTS: f64 = 400.0;
 const LEAST_LINES: f64 = 8.0;
 /// Power of a point over the strongest below which the stimulus has nothing there.
 const LEAST_POWER: f64 = 1e-6;
-/// Power of a line over the strongest of its point below which the point may end.
+/// Power of a line over the strongest of its point, or over the mean if that is more, below which the point may end.
 const WEAK: f64 = 0.05;
 
 /// Where a transfer function is wanted.
@@ -105,18 +105,19 @@ pub fn transfer_function(
 /// Neighbouring lines added up to points of about `width` lines.
 ///
 /// A point ends where the stimulus is weak, so that a tone and the side lines of its window stay in one point; where it is
-/// nowhere weak, a quarter later.
+/// nowhere weak, half a width later.
 fn grouped(lines: &[Sums], width: usize) -> Vec<Sums> {
+    let mean = lines.iter().map(|line| line.stimulus).sum::<f64>() / lines.len().max(1) as f64;
     let mut groups = Vec::new();
-    let (mut group, mut strongest, mut count) = (Sums::default(), 0.0_f64, 0);
+    let (mut group, mut strongest, mut count) = (Sums::default(), mean, 0);
     for line in lines {
         group.merge(line);
         strongest = strongest.max(line.stimulus);
         count += 1;
         let weak = line.stimulus < WEAK * strongest;
-        if count >= width && (weak || 4 * count >= 5 * width) {
+        if count >= width && (weak || 2 * count >= 3 * width) {
             groups.push(std::mem::take(&mut group));
-            (strongest, count) = (0.0, 0);
+            (strongest, count) = (mean, 0);
         }
     }
     groups
