@@ -5,15 +5,16 @@
 //! ```
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
-//! alone: `carrier`, `bits`, `subcarrier`, `class`, `half-duplex` or
-//! `detection`.
+//! alone: `carrier`, `bits`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`.
 
 mod bits;
 mod carrier;
 mod detection;
+mod frames;
 mod half_duplex;
 #[path = "../../tests/all/half_duplex_signal.rs"]
 mod half_duplex_signal;
+mod repeats;
 mod subcarrier;
 #[path = "../../tests/all/subcarrier_signal.rs"]
 mod subcarrier_signal;
@@ -54,13 +55,15 @@ fn main() {
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     let section = arguments.next();
-    let sections: [(&str, fn(Run)); 6] = [
+    let sections: [(&str, fn(Run)); 8] = [
         ("carrier", carrier::report),
         ("bits", bits::report),
         ("subcarrier", subcarrier::report_bits),
         ("class", subcarrier::report_classes),
         ("half-duplex", half_duplex::report),
         ("detection", detection::report),
+        ("frames", frames::report),
+        ("repeats", repeats::report),
     ];
     for (name, report) in sections {
         if section.as_ref().is_none_or(|section| section == name) {

@@ -9,7 +9,6 @@ use super::{biphase, manchester, miller, nrz, trellis};
 /// Which it is, only the content can say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
-#[non_exhaustive]
 pub enum LineCode {
     /// Direction of the mid-bit transition.
     Manchester,

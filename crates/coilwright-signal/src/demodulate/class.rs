@@ -26,6 +26,43 @@ pub(super) struct Heard {
     pub read: Option<ClassRead>,
 }
 
+impl Heard {
+    const NOTHING: Self = Self {
+        detection: NOTHING,
+        read: None,
+    };
+
+    /// A key whose load the bits switch; without one, the detection of the bit length that came nearest.
+    fn of_load(read: Option<Read>, best: Option<Found>) -> Self {
+        let found = read.as_ref().map(|read| read.found).or(best);
+        Self {
+            detection: found.as_ref().map_or(NOTHING, Found::detection),
+            read: read.map(|read| ClassRead::Load(Box::new(read))),
+        }
+    }
+
+    fn has_frame(&self) -> bool {
+        match &self.read {
+            Some(ClassRead::Load(read)) => read.has_frame(),
+            Some(ClassRead::Subcarrier(read)) => !read.key.frames.is_empty(),
+            None => false,
+        }
+    }
+}
+
+/// The read that there is, if it shows a frame, or else another one that does, or that explains more.
+fn better(read: Option<Read>, other: impl FnOnce() -> Option<Read>) -> Option<Read> {
+    match read {
+        Some(read) if read.has_frame() => Some(read),
+        None => other(),
+        Some(read) => Some(
+            other()
+                .filter(|other| other.has_frame() || other.explains_more(&read))
+                .unwrap_or(read),
+        ),
+    }
+}
+
 impl Classes<'_> {
     /// A frame decides; without one, the class whose matched filters explain the most power does.
     pub(super) fn hear(&self) -> Heard {
@@ -41,15 +78,30 @@ impl Classes<'_> {
                 read: load.map(|read| ClassRead::Load(Box::new(read))),
             };
         }
-        self.subcarrier(load.as_ref().map(|read| &read.found))
-            .unwrap_or_else(|| Heard {
-                detection: load
-                    .as_ref()
-                    .map(|read| read.found.detection())
-                    .or(best.as_ref().map(Found::detection))
-                    .unwrap_or(NOTHING),
-                read: load.map(|read| ClassRead::Load(Box::new(read))),
-            })
+        let subcarrier = self.subcarrier(load.as_ref().map(|read| &read.found));
+        if subcarrier.as_ref().is_some_and(Heard::has_frame) {
+            return subcarrier.unwrap_or(Heard::NOTHING);
+        }
+        let load = self.at_any_length(load);
+        if load.as_ref().is_some_and(Read::has_frame) {
+            return Heard::of_load(load, best);
+        }
+        subcarrier.unwrap_or_else(|| Heard::of_load(load, best))
+    }
+
+    /// Load modulation without a frame at the usual bit lengths: at any other, then added up over the repeats.
+    fn at_any_length(&self, read: Option<Read>) -> Option<Read> {
+        let other = &self.options.other_clocks_per_bit;
+        let ranked = self.search.ranked(other);
+        let longest = ranked.first().map_or(0, |found| found.clocks);
+        let read = better(read, || self.reader.read_first_with_frame(ranked));
+        let read = better(read, || {
+            // Miller bits may look like bits of twice their length.
+            let halved = longest.is_multiple_of(2).then_some(longest / 2);
+            let halved = halved.filter(|clocks| other.contains(clocks))?;
+            self.reader.read(self.search.modulated(halved)?)
+        });
+        better(read, || self.reader.read_folded())
     }
 
     /// What an earlier stretch showed, if it gives a frame again.

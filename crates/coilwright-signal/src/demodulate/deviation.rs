@@ -23,6 +23,7 @@ pub(super) struct Stretch<'a> {
 }
 
 /// The relative deviation of the carrier from its mean, at a reduced rate.
+#[derive(Clone)]
 pub(super) struct Deviation {
     /// z(t)/c − 1.
     pub values: Vec<Complex32>,

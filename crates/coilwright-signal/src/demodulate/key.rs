@@ -1,4 +1,4 @@
-use super::model::{BitTimes, FrameRead, KeyRead};
+use super::model::{BitTimes, CodeReading, FrameRead, KeyRead};
 use super::modulation::Modulation;
 use crate::Estimate;
 use crate::code::LineCode;
@@ -6,7 +6,7 @@ use crate::frame::FrameKind;
 use crate::frame::soft::{Coding, FrameHit, FramesRead, SoftValues, read};
 
 /// Frames that keys send without pause.
-const KINDS: [FrameKind; 2] = [FrameKind::ReadOnly64, FrameKind::FdxB];
+pub(super) const KINDS: [FrameKind; 2] = [FrameKind::ReadOnly64, FrameKind::FdxB];
 
 /// Symbols on one bit clock, with what is needed to place and weigh them.
 ///
@@ -22,16 +22,74 @@ pub(super) struct Symbols {
     pub clocks_per_bit: u32,
 }
 
-/// The size of the symbols and the noise on them.
-struct Size {
-    amplitude: f64,
-    variance: f64,
+/// What turns a soft value of `amplitude` into a log-likelihood ratio.
+pub(super) fn ratio_of(amplitude: f64, variance: f64) -> f32 {
+    (2.0 * amplitude / variance.max(1e-30)) as f32
 }
 
-impl Size {
-    /// What turns a symbol into a log-likelihood ratio.
-    fn ratio(&self) -> f32 {
-        (2.0 * self.amplitude / self.variance.max(1e-30)) as f32
+/// The size of soft bits and the noise on them.
+#[derive(Clone, Copy)]
+pub(super) struct Size {
+    pub amplitude: f64,
+    pub variance: f64,
+}
+
+/// What a key read is made of.
+pub(super) struct Parts {
+    pub code: Option<LineCode>,
+    pub clocks_per_bit: u32,
+    pub size: Size,
+    /// Variance of a bit by the noise of the band.
+    pub noise_variance: f64,
+    /// Soft bits, not inverted.
+    pub soft_bits: Vec<f32>,
+    pub times: BitTimes,
+    pub found: Option<FramesRead>,
+    pub readings: Vec<CodeReading>,
+}
+
+impl Parts {
+    pub(super) fn key(self) -> KeyRead {
+        let mut soft = self.soft_bits;
+        let (inverted, hits, repeats) = self.found.map_or((false, Vec::new(), 0), |found| {
+            (found.inverted, found.hits, found.repeats)
+        });
+        if inverted {
+            for bit in &mut soft {
+                *bit = -*bit;
+            }
+        }
+        let count = soft.len().max(1) as f64;
+        let mean = soft.iter().map(|bit| bit.abs()).sum::<f32>() / count as f32;
+        let least = soft
+            .iter()
+            .fold(f32::INFINITY, |least, bit| least.min(bit.abs()));
+        let frame = |hit: FrameHit| FrameRead {
+            span: self.times.span(hit.first_bit, hit.from_bits),
+            frame: hit.frame,
+            inverted,
+            corrected_bits: hit.corrected_bits,
+        };
+        KeyRead {
+            modulation: Modulation::Ask,
+            line_code: self.code,
+            phase_change: None,
+            clocks_per_bit: self.clocks_per_bit,
+            depth: Estimate::new(self.size.amplitude, (self.size.variance / count).sqrt()),
+            eb_n0_db: 10.0
+                * (self.size.amplitude.powi(2) / (2.0 * self.noise_variance.max(1e-30))).log10(),
+            margin: if mean > 0.0 {
+                f64::from(least / mean)
+            } else {
+                0.0
+            },
+            bits: soft.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
+            soft_bits: soft,
+            bit_times: self.times,
+            frames: hits.into_iter().map(frame).collect(),
+            repeats,
+            readings: self.readings,
+        }
     }
 }
 
@@ -57,37 +115,26 @@ impl Symbols {
     pub(super) fn read(&self) -> KeyRead {
         const CODES: [LineCode; 2] = [LineCode::Manchester, LineCode::Biphase];
         let size = self.size();
-        let ratio = size.ratio();
+        let ratio = ratio_of(size.amplitude, size.variance);
         let ratios: Vec<f32> = self.values.iter().map(|value| ratio * value).collect();
         let sources = CODES.map(|code| SoftValues {
             ratios: &ratios,
             coding: coding(code),
         });
-        match read(&sources, &KINDS) {
-            Some(FramesRead {
-                source,
-                inverted,
-                hits,
-                repeats,
-            }) => {
-                let code = CODES[source];
-                let frames = hits
-                    .into_iter()
-                    .map(|hit| self.frame_read(code, inverted, hit))
-                    .collect();
-                self.key(&size, Some(code), inverted, frames, repeats)
-            }
-            None => self.key(&size, None, false, Vec::new(), 0),
+        let found = read(&sources, &KINDS);
+        let code = found.as_ref().map(|found| CODES[found.source]);
+        let reading = code.unwrap_or(LineCode::Manchester);
+        Parts {
+            code,
+            clocks_per_bit: self.clocks_per_bit,
+            size,
+            noise_variance: self.noise_variance,
+            soft_bits: coding(reading).soft_bits(&self.values),
+            times: self.bit_times(reading),
+            found,
+            readings: Vec::new(),
         }
-    }
-
-    fn frame_read(&self, code: LineCode, inverted: bool, hit: FrameHit) -> FrameRead {
-        FrameRead {
-            span: self.bit_times(code).span(hit.first_bit, hit.from_bits),
-            frame: hit.frame,
-            inverted,
-            corrected_bits: hit.corrected_bits,
-        }
+        .key()
     }
 
     /// Biphase bits lie between the middles of two symbols.
@@ -99,47 +146,6 @@ impl Symbols {
         BitTimes {
             first: self.times.first + shift,
             ..self.times
-        }
-    }
-
-    fn key(
-        &self,
-        size: &Size,
-        code: Option<LineCode>,
-        inverted: bool,
-        frames: Vec<FrameRead>,
-        repeats: usize,
-    ) -> KeyRead {
-        let reading = code.unwrap_or(LineCode::Manchester);
-        let mut soft = coding(reading).soft_bits(&self.values);
-        if inverted {
-            for bit in &mut soft {
-                *bit = -*bit;
-            }
-        }
-        let count = self.values.len().max(1) as f64;
-        let mean = soft.iter().map(|bit| bit.abs()).sum::<f32>() / soft.len().max(1) as f32;
-        let least = soft
-            .iter()
-            .fold(f32::INFINITY, |least, bit| least.min(bit.abs()));
-        KeyRead {
-            modulation: Modulation::Ask,
-            line_code: code,
-            phase_change: None,
-            clocks_per_bit: self.clocks_per_bit,
-            depth: Estimate::new(size.amplitude, (size.variance / count).sqrt()),
-            eb_n0_db: 10.0
-                * (size.amplitude.powi(2) / (2.0 * self.noise_variance.max(1e-30))).log10(),
-            margin: if mean > 0.0 {
-                f64::from(least / mean)
-            } else {
-                0.0
-            },
-            bits: soft.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
-            soft_bits: soft,
-            bit_times: self.bit_times(reading),
-            frames,
-            repeats,
         }
     }
 }

@@ -107,6 +107,8 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         signal: &signal,
         start: listening.span.start,
         options,
+        sampling,
+        true_hz,
     };
     let subcarriers = Subcarriers {
         stretch,

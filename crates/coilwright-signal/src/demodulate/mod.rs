@@ -9,8 +9,10 @@ mod class;
 mod clock;
 mod collision;
 mod deviation;
+mod folding;
 mod half_duplex;
 mod key;
+mod levels;
 mod lines;
 mod listen;
 mod model;
@@ -26,7 +28,7 @@ pub use crate::code::LineCode;
 pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
-    Baseband, BitTimes, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions, Listening,
-    Look, PhaseChange, Plane,
+    Baseband, BitTimes, CodeReading, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions,
+    Listening, Look, PhaseChange, Plane,
 };
 pub use modulation::Modulation;

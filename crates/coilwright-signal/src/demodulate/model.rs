@@ -4,13 +4,16 @@ use serde::Serialize;
 use super::modulation::Modulation;
 use crate::code::LineCode;
 use crate::frame::Frame;
+use crate::frame::soft::Repetition;
 use crate::{Estimate, Span};
 
 /// How to listen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ListenOptions {
-    /// Bit lengths to look for, in carrier periods.
+    /// Bit lengths to look for first, in carrier periods.
     pub clocks_per_bit: Vec<u32>,
+    /// Bit lengths to look for where those give no frame.
+    pub other_clocks_per_bit: Vec<u32>,
     /// The modulation and the bit length that an earlier stretch showed: they alone are tried first.
     pub expected: Option<(Modulation, u32)>,
     /// Whether to look for subcarriers where the carrier itself shows no frame.
@@ -26,6 +29,7 @@ impl Default for ListenOptions {
     fn default() -> Self {
         Self {
             clocks_per_bit: vec![64, 40, 32, 16, 50, 100, 128],
+            other_clocks_per_bit: (8..=128).collect(),
             expected: None,
             subcarriers: Look::WhereNeeded,
             quantisation_step: None,
@@ -121,8 +125,24 @@ pub struct KeyRead {
     pub bit_times: BitTimes,
     /// The frames that were read, in order of time.
     pub frames: Vec<FrameRead>,
-    /// How often the first frame's payload was read, corrected reads counted once.
+    /// How often the first frame's payload was read, or how many repeats were added up to read it.
     pub repeats: usize,
+    /// Where no frame was found: the line codes that explain the signal, the most likely first, and what repeats in them.
+    pub readings: Vec<CodeReading>,
+}
+
+/// One line code as a reading of a signal without a known frame.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CodeReading {
+    /// The line code.
+    pub line_code: LineCode,
+    /// Bit length in carrier periods.
+    pub clocks_per_bit: u32,
+    /// Natural logarithm of the odds of the code over half-bits at random. Manchester and biphase share it: they are the
+    /// same process.
+    pub evidence: f64,
+    /// The block of bits that repeats, if one does.
+    pub repetition: Option<Repetition>,
 }
 
 /// Times of a run of bits: bit k begins at `first + k * period`, in samples from the start of the capture.

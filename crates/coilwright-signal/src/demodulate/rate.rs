@@ -33,6 +33,11 @@ impl ComplexSums {
         Complex64::new(self.re.up_to(t), self.im.up_to(t))
     }
 
+    /// Integrals over the first `count` cells of length `cell`.
+    pub(super) fn cells(&self, cell: f64, count: usize) -> impl Iterator<Item = Complex64> {
+        self.half_bits(0.0, cell, count)
+    }
+
     /// Integrals over `count` half-bits from `start` on.
     fn half_bits(&self, start: f64, half: f64, count: usize) -> impl Iterator<Item = Complex64> {
         let mut before = self.up_to(start);

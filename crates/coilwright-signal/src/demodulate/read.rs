@@ -1,9 +1,11 @@
 use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
+use super::levels::HalfBits;
 use super::model::{Baseband, BitTimes, Collision, KeyRead, ListenOptions};
 use super::search::Found;
 use super::signal::{Along, Sampling, Signal};
-use super::{axis, clock, collision, timing};
+use super::{axis, clock, collision, levels, timing};
+use crate::code::LineCode;
 use crate::dsp::RunningSum;
 
 /// Reads a key once a bit length is known.
@@ -16,6 +18,18 @@ pub(super) struct Reader<'a> {
     /// Place of the stretch in the capture.
     pub start: u64,
     pub options: &'a ListenOptions,
+    /// The sampling of the first look.
+    pub sampling: Sampling,
+    /// The carrier in the air.
+    pub true_hz: f64,
+}
+
+/// Where the bits lie in the values along an axis.
+#[derive(Clone, Copy)]
+struct Place {
+    start: f64,
+    period: f64,
+    axis_rad: f64,
 }
 
 /// A key as read at one bit length.
@@ -32,6 +46,19 @@ pub(super) struct Read {
 impl Read {
     pub(super) fn has_frame(&self) -> bool {
         !self.key.frames.is_empty()
+    }
+
+    /// Whether a line code explains the signal at this bit length better than any does at the other's.
+    pub(super) fn explains_more(&self, other: &Self) -> bool {
+        self.explained() > other.explained()
+    }
+
+    /// Natural logarithm of the odds of the best line code over a level of its own for every instant, less what is
+    /// common to all bit lengths: that a half-bit is one level saves the same for each half-bit that there is not.
+    fn explained(&self) -> f64 {
+        let evidence = self.key.readings.first().map_or(0.0, |best| best.evidence);
+        let bits = self.key.soft_bits.len() as f64 * f64::from(self.key.clocks_per_bit);
+        evidence - 2.0 * bits / f64::from(self.found.clocks) * std::f64::consts::LN_2
     }
 }
 
@@ -52,7 +79,8 @@ impl Reader<'_> {
     /// The read at one bit length.
     pub(super) fn read(&self, found: Found) -> Option<Read> {
         let axis_rad = axis::principal(found.score.second_moment);
-        let Along { values, grid } = self.along(found.clocks, axis_rad)?;
+        let Along { values, grid } =
+            self.along(Sampling::of(self.stretch, found.clocks.into()), axis_rad)?;
         let period = self.period(
             &values,
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
@@ -72,6 +100,19 @@ impl Reader<'_> {
             },
             clocks_per_bit: found.clocks,
         };
+        let mut key = symbols.read();
+        if key.frames.is_empty() {
+            self.explain(
+                &mut key,
+                &symbols,
+                &sums,
+                Place {
+                    start,
+                    period,
+                    axis_rad,
+                },
+            );
+        }
         let baseband = self.options.keep_baseband.then(|| Baseband {
             values,
             first: first + grid.position(0.5),
@@ -79,7 +120,7 @@ impl Reader<'_> {
         });
         Some(Read {
             found,
-            key: symbols.read(),
+            key,
             axis_rad,
             carrier_hz: f64::from(found.clocks) * grid.rate_hz / period,
             collision: collision::find(&sums, start, period, noise_variance),
@@ -87,9 +128,40 @@ impl Reader<'_> {
         })
     }
 
+    /// Says which line codes explain a signal without a frame; one that needs levels that last is read again with a
+    /// lower high pass.
+    fn explain(&self, key: &mut KeyRead, symbols: &Symbols, sums: &RunningSum, place: Place) {
+        let half_bits = |sums: &RunningSum| {
+            let Place { start, period, .. } = place;
+            let (variance, times) = (symbols.noise_variance, symbols.times);
+            HalfBits::of(sums, start, period, variance, times, symbols.clocks_per_bit).read()
+        };
+        let usual = half_bits(sums);
+        let of_symbols = |key: &KeyRead| {
+            matches!(
+                key.line_code,
+                Some(LineCode::Manchester | LineCode::Biphase)
+            )
+        };
+        if let Some(explained) = usual.filter(of_symbols) {
+            key.readings = explained.readings;
+            return;
+        }
+        let sampling = Sampling {
+            high_pass_hz: levels::HIGH_PASS_HZ,
+            ..Sampling::of(self.stretch, symbols.clocks_per_bit.into())
+        };
+        let Some(along) = self.along(sampling, place.axis_rad) else {
+            return;
+        };
+        let low = half_bits(&RunningSum::of(&along.values));
+        if let Some(explained) = low.filter(|key| !of_symbols(key)) {
+            *key = explained;
+        }
+    }
+
     /// The deviation along the axis, sampled finely enough for the bit length.
-    fn along(&self, clocks: u32, axis_rad: f64) -> Option<Along> {
-        let sampling = Sampling::of(self.stretch, clocks.into());
+    fn along(&self, sampling: Sampling, axis_rad: f64) -> Option<Along> {
         let lines = &self.signal.lines;
         let sample_rate_hz = self.stretch.sample_rate_hz;
         if sampling.decimation == self.deviation.step.round() as usize {

@@ -10,6 +10,7 @@
 )]
 
 mod activity;
+mod blind;
 mod bounds;
 mod exports;
 mod half_duplex;

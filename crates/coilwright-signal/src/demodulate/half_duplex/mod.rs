@@ -86,6 +86,7 @@ pub fn listen_in_pause(
     Some(KeyRead {
         modulation: Modulation::HalfDuplex,
         line_code: Some(LineCode::Nrz),
+        readings: Vec::new(),
         phase_change: None,
         clocks_per_bit: path::CYCLES as u32,
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),

@@ -96,6 +96,7 @@ impl CarriedBits {
         KeyRead {
             modulation: self.modulation,
             line_code: Some(reading.line_code),
+            readings: Vec::new(),
             phase_change: (is_phase && frames.is_some()).then_some(changes),
             clocks_per_bit: self.clocks_per_bit * reading.length,
             depth: self.depth,

@@ -1,14 +1,17 @@
 //! Soft decoding of any linear check: the cheapest pattern of flips among the least sure variables that meets it
 //! (D. Chase, IEEE Trans. Information Theory 18, 1972; from memory).
 
+use std::f64::consts::LN_2;
+
+use super::logarithm::{log_difference, log_sum};
 use super::problem::{Problem, Variable};
-use super::trellis::{Decoded, log_sum};
+use super::trellis::Decoded;
 
 /// How many of the least sure variables may be flipped.
 const FLIPPABLE: usize = 12;
 
 /// The best word of `problem` that differs from the hard decisions in the least sure variables only, or `None` when
-/// none meets the target. The sum over all words leaves out those that it does not reach.
+/// none meets the target. To the sum over all words, those out of its reach are added by estimate.
 pub(super) fn decode(problem: &Problem) -> Option<Decoded> {
     let hard: Vec<u8> = problem
         .variables
@@ -53,18 +56,33 @@ pub(super) fn decode(problem: &Problem) -> Option<Decoded> {
     for (index, &place) in order.iter().enumerate() {
         word[place] ^= (pattern >> index) as u8 & 1;
     }
-    // What no check covers may be either.
-    let unchecked: f64 = problem
-        .variables
-        .iter()
-        .filter(|variable| variable.column == 0)
-        .map(|variable| (-variable.ratio().abs()).exp().ln_1p())
-        .sum();
     Some(Decoded {
         word,
         log_likelihood: problem.constant + of_hard - spent,
-        log_total: problem.constant + of_hard + total + unchecked,
+        log_total: problem.constant + of_hard + log_sum(total, unreached(problem, &order)),
     })
+}
+
+/// ln of the likelihood, over that of the hard decisions, that words out of reach are to be expected to have: that of all
+/// patterns with a flip out of reach, of which a share of 2^(−checks) meets the target.
+///
+/// Flips of what no check covers are in it too, as if they had to meet the target; they are added in full.
+fn unreached(problem: &Problem, order: &[usize]) -> f64 {
+    let either = |variable: &Variable| (-variable.ratio().abs()).exp().ln_1p();
+    let covered = problem
+        .variables
+        .iter()
+        .filter(|variable| variable.column != 0);
+    let all: f64 = covered.map(either).sum();
+    let reached: f64 = order.iter().map(|&k| either(&problem.variables[k])).sum();
+    let checks = (problem.variables.len() - problem.free_bits()) as f64;
+    let beyond = log_difference(all, reached) - checks * LN_2;
+    let free = problem
+        .variables
+        .iter()
+        .filter(|variable| variable.column == 0);
+    let unchecked: f64 = free.map(either).sum();
+    log_sum(beyond, log_difference(unchecked, 0.0))
 }
 
 /// The places of the variables that checks cover, the least sure first.

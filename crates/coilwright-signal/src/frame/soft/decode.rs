@@ -1,16 +1,20 @@
 use std::f64::consts::LN_2;
 
+use super::logarithm::{log_difference, log_sum};
 use super::problem::{Alignment, Problem, Window};
-use super::trellis::{Decoded, log_sum};
+use super::trellis::Decoded;
 use super::{chase, trellis};
 use crate::frame::layout::{Form, Layout};
 
 /// How many alignments of a form are worked out: those that the known bits fit best.
 const SHORTLIST: usize = 12;
-/// Natural logarithm of the odds that a word must have over all other words, alignments and polarities.
-const MIN_MARGIN: f64 = 5.0;
+/// Natural logarithm of the odds that a word must have over all other words, alignments and polarities: 1000 to 1.
+const MIN_MARGIN: f64 = 6.9;
 /// Natural logarithm of the odds of the frame over random bits: 50 to 1.
 const MIN_EVIDENCE: f64 = 3.9;
+
+/// Alignments whose odds are so far (natural logarithm) below those of another do not count.
+const NEGLIGIBLE: f64 = 30.0;
 
 /// A frame found by its soft values.
 pub(super) struct Found {
@@ -50,10 +54,13 @@ pub(super) fn decode(
     alignments: &[Alignment],
 ) -> Option<Found> {
     let forms = (layout.forms)();
-    let mut candidates = Vec::new();
+    let mut candidates: Vec<Candidate> = Vec::new();
+    let mut most = f64::NEG_INFINITY;
     for form in &forms {
         for alignment in shortlist(form, window, alignments) {
-            candidates.extend(candidate(form, window, alignment));
+            let found = candidate(form, window, alignment, most - NEGLIGIBLE);
+            most = found.as_ref().map_or(most, |found| most.max(found.word));
+            candidates.extend(found);
         }
     }
     let best = candidates.iter().max_by(|a, b| a.word.total_cmp(&b.word))?;
@@ -109,18 +116,28 @@ fn shortlist(form: &Form, window: &Window<'_>, alignments: &[Alignment]) -> Vec<
         ranked.select_nth_unstable_by(SHORTLIST, |a, b| b.0.total_cmp(&a.0));
         ranked.truncate(SHORTLIST);
     }
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
     ranked.into_iter().map(|(_, alignment)| alignment).collect()
 }
 
-fn candidate(form: &Form, window: &Window<'_>, alignment: Alignment) -> Option<Candidate> {
+/// The best word at one alignment, unless all of them together have odds below `least`.
+fn candidate(
+    form: &Form,
+    window: &Window<'_>,
+    alignment: Alignment,
+    least: f64,
+) -> Option<Candidate> {
     let problem = Problem::new(form, window, alignment);
+    // 2^−free for the word, 2^−values for random values.
+    let over_random = (problem.values as f64 - problem.free_bits() as f64) * LN_2;
+    if problem.log_likelihood_at_most() + over_random < least {
+        return None;
+    }
     let Decoded {
         word,
         log_likelihood,
         log_total,
     } = trellis::decode(&problem).or_else(|| chase::decode(&problem))?;
-    // 2^−free for the word, 2^−values for random values.
-    let over_random = (problem.values as f64 - problem.free_bits() as f64) * LN_2;
     Some(Candidate {
         bits: problem.bits(&word),
         alignment,
@@ -136,10 +153,4 @@ fn corrections(window: &Window<'_>, candidate: &Candidate) -> usize {
         .enumerate()
         .filter(|&(k, &bit)| (window.bit(candidate.alignment, k) > 0.0) != (bit == 1))
         .count()
-}
-
-/// ln(e^more − e^less), not below the precision of the difference.
-fn log_difference(more: f64, less: f64) -> f64 {
-    const LEAST: f64 = 1e-15;
-    more + (-(less - more).min(0.0).exp_m1()).max(LEAST).ln()
 }

@@ -1,4 +1,7 @@
+use std::f64::consts::LN_2;
+
 use super::Coding;
+use super::logarithm::log_sigmoid;
 
 /// The sum over the repeats of a cycle.
 pub(super) struct Folded {
@@ -8,6 +11,8 @@ pub(super) struct Folded {
     pub closing: Closing,
     /// How many repeats went in; the last may be partial.
     pub repeats: f64,
+    /// Natural logarithm of the odds that the values repeat over that they are random.
+    pub coherence: f64,
 }
 
 /// How a cycle of values goes on with its repeat.
@@ -39,12 +44,29 @@ pub(super) fn fold(ratios: &[f32], cycle: usize, coding: Coding) -> Vec<Folded> 
                 }
             }
             Folded {
+                coherence: coherence(ratios, &sums, closing),
                 ratios: sums,
                 closing,
                 repeats: ratios.len() as f64 / cycle as f64,
             }
         })
         .collect()
+}
+
+/// ln of the likelihood of all values if each repeats the sign of its sum, over that of random values; every sign of the
+/// cycle is taken to be as likely as not beforehand.
+fn coherence(ratios: &[f32], sums: &[f32], closing: Closing) -> f64 {
+    let cycle = sums.len();
+    let of_values: f64 = ratios
+        .iter()
+        .enumerate()
+        .map(|(k, &ratio)| {
+            let inverted = closing == Closing::Inverted && (k / cycle) % 2 == 1;
+            let agrees = (sums[k % cycle] > 0.0) != inverted;
+            LN_2 + log_sigmoid(f64::from(if agrees { ratio } else { -ratio }))
+        })
+        .sum();
+    of_values - cycle as f64 * LN_2
 }
 
 /// What the overlap says of how the cycle closes; both ways where it is too short to say.

@@ -10,10 +10,13 @@ mod chase;
 mod decode;
 mod fold;
 mod hits;
+mod logarithm;
 mod problem;
 mod read;
+mod repetition;
 mod trellis;
 mod values;
 
 pub use read::{FrameHit, FramesRead, read};
+pub use repetition::Repetition;
 pub use values::{Coding, SoftValues};

@@ -1,5 +1,6 @@
 use super::Coding;
 use super::fold::Closing;
+use super::logarithm::log_sigmoid;
 use crate::frame::layout::Form;
 
 /// A cycle or run of values in which a frame of one form is looked for.
@@ -118,11 +119,9 @@ impl Ties {
     }
 }
 
-/// Natural logarithms of the likelihood of a value if it is 0 and if it is 1: ln σ(−x) and ln σ(x), with
-/// σ(x) = 1/(1 + e^(−x)).
+/// Natural logarithms of the likelihood of a value if it is 0 and if it is 1: ln σ(−x) and ln σ(x).
 fn weights(ratio: f64) -> [f64; 2] {
-    let softplus = |x: f64| x.max(0.0) + (-x.abs()).exp().ln_1p();
-    [-softplus(ratio), -softplus(-ratio)]
+    [log_sigmoid(-ratio), log_sigmoid(ratio)]
 }
 
 /// Soft decoding brought to its core: variables of two values each, of which the sum of some columns is given.
@@ -250,6 +249,12 @@ impl Problem {
                     .fold(rule.constant, |a, b| a ^ b)
             })
             .collect()
+    }
+
+    /// ln P of what was received given any word is no more than this: that of the hard decisions, whatever the checks.
+    pub(super) fn log_likelihood_at_most(&self) -> f64 {
+        let most = |variable: &Variable| variable.weights[0].max(variable.weights[1]);
+        self.constant + self.variables.iter().map(most).sum::<f64>()
     }
 
     /// Binary logarithm of the number of words that meet the target.

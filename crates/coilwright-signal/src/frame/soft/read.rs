@@ -6,6 +6,9 @@ use super::problem::{Alignment, Ends, Window};
 use crate::frame::layout::Sending;
 use crate::frame::{Frame, FrameKind};
 
+/// From so many repeats on they must agree with each other.
+const REPEATS_THAT_AGREE: f64 = 1.5;
+
 /// A frame and its place among the bits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FrameHit {
@@ -209,11 +212,14 @@ fn of_folded(folded: &Folded, values: &SoftValues<'_>, kind: FrameKind) -> Optio
         coding: values.coding,
         ends: Ends::Closed(folded.closing),
     };
-    let found = decode(
+    let mut found = decode(
         kind.layout(),
         &window,
         &alignments(&window, kind.length_bits()),
     )?;
+    if folded.repeats >= REPEATS_THAT_AGREE {
+        found.evidence = found.evidence.min(folded.coherence);
+    }
     Some(OfRepeats {
         found,
         repeats: folded.repeats as usize,

@@ -4,6 +4,7 @@
 //! (the syndrome trellis of Wolf, IEEE Trans. Information Theory 24, 1978; from memory). The recursion keeps for each
 //! state the best word (Viterbi) and the sum over all words.
 
+use super::logarithm::log_sum;
 use super::problem::Problem;
 
 /// Checks that may be open at once.
@@ -128,14 +129,4 @@ pub(super) fn decode(problem: &Problem) -> Option<Decoded> {
         log_likelihood: problem.constant + best[0],
         log_total: problem.constant + total[0],
     })
-}
-
-/// ln(e^a + e^b).
-pub(super) fn log_sum(a: f64, b: f64) -> f64 {
-    let (less, more) = if a < b { (a, b) } else { (b, a) };
-    if less == f64::NEG_INFINITY {
-        more
-    } else {
-        more + (less - more).exp().ln_1p()
-    }
 }
