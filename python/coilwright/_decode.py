@@ -15,10 +15,6 @@ from ._result import Carrier, Estimate, KeyFound, Signal, Span, build, check_fro
 FloatArray = npt.NDArray[np.float32]
 
 
-def _array() -> Any:
-    return dataclasses.field(repr=False)
-
-
 @dataclasses.dataclass(frozen=True)
 class SpectrumLine:
     """A line of a spectrum: what it is, where it is seen, and its level over the carrier's in decibels."""
@@ -36,8 +32,8 @@ class Spectrum:
     ``noise_dbc`` is where the noise beside the carrier stands, and ``lines`` are named, the carrier first.
     """
 
-    frequency_hz: npt.NDArray[np.float64] = _array()
-    level_dbc: FloatArray = _array()
+    frequency_hz: npt.NDArray[np.float64] = dataclasses.field(repr=False)
+    level_dbc: FloatArray = dataclasses.field(repr=False)
     noise_dbc: Optional[float]
     lines: tuple[SpectrumLine, ...]
 
@@ -50,9 +46,9 @@ class Eye:
     deviation along the modulation axis relative to the carrier, and ``bits`` of shape (m,) says which bit each trace is.
     """
 
-    time_bits: FloatArray = _array()
-    traces: FloatArray = _array()
-    bits: npt.NDArray[np.int64] = _array()
+    time_bits: FloatArray = dataclasses.field(repr=False)
+    traces: FloatArray = dataclasses.field(repr=False)
+    bits: npt.NDArray[np.int64] = dataclasses.field(repr=False)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)
@@ -63,8 +59,8 @@ class Timing:
     ``jitter_bits`` is the standard deviation of the errors about their mean.
     """
 
-    position_samples: npt.NDArray[np.float64] = _array()
-    error_bits: FloatArray = _array()
+    position_samples: npt.NDArray[np.float64] = dataclasses.field(repr=False)
+    error_bits: FloatArray = dataclasses.field(repr=False)
     mean_bits: float
     jitter_bits: float
 
@@ -77,8 +73,8 @@ class Constellation:
     changes, imaginary where its phase does. ``half_bits`` says which they are: 2k is the first half of bit k.
     """
 
-    points: npt.NDArray[np.complex64] = _array()
-    half_bits: npt.NDArray[np.int64] = _array()
+    points: npt.NDArray[np.complex64] = dataclasses.field(repr=False)
+    half_bits: npt.NDArray[np.int64] = dataclasses.field(repr=False)
     axis_rad: float
 
 
@@ -134,7 +130,7 @@ class KeyRead:
     @property
     def bit_start_samples(self) -> npt.NDArray[np.float64]:
         """Where each bit begins, in samples from the start of the capture; shape (n,)."""
-        return self.first_bit_sample + self.bit_period_samples * np.arange(len(self.bits))
+        return np.asarray(self.first_bit_sample + self.bit_period_samples * np.arange(len(self.bits)), np.float64)
 
 
 @dataclasses.dataclass(frozen=True, eq=False)

@@ -103,7 +103,8 @@ def spectrum(view: Spectrum, *, around_hz: Optional[float] = None, ax: Optional[
         low, high = centre - around_hz, centre + around_hz
     shown = (view.frequency_hz >= low) & (view.frequency_hz <= high)
     frequency, level = view.frequency_hz[shown] / 1e3, view.level_dbc[shown]
-    ax.fill_between(*_lowest_and_highest(frequency, level), linewidth=0.6, color="0.45")
+    columns, lowest, highest = _lowest_and_highest(frequency, level)
+    ax.fill_between(columns, lowest, highest, linewidth=0.6, color="0.45")
     lines = [line for line in view.lines if low <= line.frequency_hz <= high]
     for line in lines:
         ax.plot(line.frequency_hz / 1e3, line.level_dbc, "v", color=_ONE, markersize=4)
@@ -235,7 +236,7 @@ def constellation(view: Constellation, *, ax: Optional[Axes] = None) -> Axes:
     return ax
 
 
-def _lowest_and_highest(x: npt.NDArray[Any], y: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], ...]:
+def _lowest_and_highest(x: npt.NDArray[Any], y: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], npt.NDArray[Any], npt.NDArray[Any]]:
     """Return x and the lowest and highest y of each of at most `_COLUMNS` columns."""
     width = max(1, -(-len(x) // _COLUMNS))
     starts = np.arange(0, len(x), width)
@@ -256,8 +257,7 @@ def _range(capture: Capture) -> tuple[npt.NDArray[Any], npt.NDArray[Any], npt.ND
     """Return time in ms and the lowest and highest sample of each of at most `_COLUMNS` columns."""
     samples = capture.samples
     values = np.abs(samples) if np.iscomplexobj(samples) else samples
-    time, low, high = _lowest_and_highest(np.arange(len(values)) / capture.sample_rate_hz * 1e3, values)
-    return time, low, high
+    return _lowest_and_highest(np.arange(len(values)) / capture.sample_rate_hz * 1e3, values)
 
 
 def _draw_spans(ax: Axes, capture: Capture, check: Check) -> None:
