@@ -8,11 +8,13 @@
 //! | any rectangular section | [`section_henry`] | |
 //! | flat spiral | [`section_henry`] of length zero | [`flat_spiral_henry`], [`wheeler_spiral_1928_henry`] |
 //! | rectangle | [`rectangular_loop_henry`], [`rectangular_coil_henry`] | |
+//! | rod of ferrite | | [`rod_permeability`], without an inductance |
 //!
 //! Every function states its formula's validity and answers outside it with an error.
 
 mod circular_loop;
 mod conductor;
+mod ferrite_rod;
 mod flat_spiral;
 mod mean_distance;
 mod multilayer;
@@ -25,6 +27,7 @@ mod wire_correction;
 
 pub use circular_loop::{CircularLoop, circular_loop_henry, circular_loop_rayleigh_niven_henry};
 pub use conductor::{Conductor, CurrentSpread, WireShape};
+pub use ferrite_rod::{FerriteRod, demagnetising_factor, rod_permeability};
 pub use flat_spiral::{FlatSpiral, SpiralOutline, flat_spiral_henry};
 pub use multilayer::multilayer_henry;
 pub use rectangular_loop::{
