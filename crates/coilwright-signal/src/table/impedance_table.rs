@@ -97,7 +97,7 @@ pub fn read_impedance_table_from(
     }
     reader.rewind().map_err(refused)?;
     let table = Table::find(&mut Lines::new(Input::new(&mut reader, name), 0), false)?;
-    let columns = Columns::of(&table, name, options)?;
+    let columns = Columns::of(&table, name, *options)?;
     reader.rewind().map_err(refused)?;
     columns.check_before(&table, Lines::new(Input::new(&mut reader, name), 0), name)?;
     reader
@@ -114,7 +114,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(table: &Table, name: &str, options: &ImpedanceReadOptions) -> Result<Self, TableError> {
+    fn of(table: &Table, name: &str, options: ImpedanceReadOptions) -> Result<Self, TableError> {
         let over = |column| table.heading.fields(table.delimiter, table.columns, column);
         let named: Vec<Option<Column>> = (0..table.columns)
             .map(|column| over(column).find_map(|words| Column::of(&words)))
@@ -174,7 +174,7 @@ impl Columns {
                 broken = None;
             } else if NumberReader::default().number(field).is_some() {
                 let found = shown(&String::from_utf8_lossy(line.bytes));
-                broken.get_or_insert((line.number, found));
+                broken = Some((line.number, found));
             }
         }
         match broken {
