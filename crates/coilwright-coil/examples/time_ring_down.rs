@@ -1,7 +1,7 @@
 //! Times the ring-down fit of records that another program also fits: `benches/compare_ring_down.py`.
 //!
 //! `time_ring_down FILE SAMPLES RATE_HZ`: the file holds 32-bit little-endian floats, records of `SAMPLES` each. Prints one line a
-//! record: resonance, Q, and the best of a few times in microseconds.
+//! record: resonance, Q, and the best of 200 times in microseconds.
 
 #![expect(
     clippy::expect_used,
@@ -29,7 +29,7 @@ fn main() {
     for record in values.chunks_exact(samples) {
         let mut best = f64::INFINITY;
         let mut found = (0.0, 0.0);
-        for _ in 0..5 {
+        for _ in 0..200 {
             let start = Instant::now();
             let fit = fit_ring_down(&[record], rate_hz, &RingDownOptions::default());
             best = best.min(start.elapsed().as_secs_f64());

@@ -1,5 +1,8 @@
 use crate::capture::ReadError;
 
+/// Characters of a line that messages show.
+const SHOWN: usize = 60;
+
 /// Why a table over frequency could not be read.
 ///
 /// Each message names the file, where in it, what was found, what was expected and what to do.
@@ -179,4 +182,10 @@ pub enum TableError {
         /// Fields of the other rows.
         columns: usize,
     },
+}
+
+/// The start of what was found, with a mark in place of what cannot be printed.
+pub(super) fn shown(text: &str) -> String {
+    let printed = |c: char| if c.is_control() { '\u{FFFD}' } else { c };
+    text.chars().take(SHOWN).map(printed).collect()
 }

@@ -1,3 +1,4 @@
+use super::error::shown;
 use super::impedance_columns::{Column, ImpedanceLayout, Kind};
 use super::{MOST_POINTS, TableError, TableWarning};
 use crate::capture::delimited::is_utf16;
@@ -11,8 +12,6 @@ use std::fs::File;
 use std::io::{Read, SeekFrom};
 use std::path::Path;
 
-/// Characters of a line that messages show.
-const SHOWN: usize = 60;
 /// Bytes that tell the encoding.
 const HEAD_BYTES: usize = 2;
 
@@ -98,7 +97,9 @@ pub fn read_impedance_table_from(
     }
     reader.rewind().map_err(refused)?;
     let table = Table::find(&mut Lines::new(Input::new(&mut reader, name), 0), false)?;
-    let columns = Columns::of(&table, name, options)?;
+    let columns = Columns::of(&table, name, *options)?;
+    reader.rewind().map_err(refused)?;
+    columns.check_before(&table, Lines::new(Input::new(&mut reader, name), 0), name)?;
     reader
         .seek(SeekFrom::Start(table.first_offset))
         .map_err(refused)?;
@@ -113,7 +114,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(table: &Table, name: &str, options: &ImpedanceReadOptions) -> Result<Self, TableError> {
+    fn of(table: &Table, name: &str, options: ImpedanceReadOptions) -> Result<Self, TableError> {
         let over = |column| table.heading.fields(table.delimiter, table.columns, column);
         let named: Vec<Option<Column>> = (0..table.columns)
             .map(|column| over(column).find_map(|words| Column::of(&words)))
@@ -150,6 +151,41 @@ impl Columns {
                 found: shown(&names.join(", ")),
             }
         })
+    }
+
+    /// Refuses a row between the names and the first row: it has more or fewer fields than the rest, and would be lost.
+    fn check_before<R: Read>(
+        &self,
+        table: &Table,
+        mut lines: Lines<R>,
+        name: &str,
+    ) -> Result<(), TableError> {
+        let (place, _) = self.places[0];
+        let mut broken = None;
+        while let Some(line) = lines.next()? {
+            if line.number >= table.first_line {
+                break;
+            }
+            let mut fields = table.delimiter.fields(line.bytes);
+            let Some(field) = fields.nth(place) else {
+                continue;
+            };
+            if Column::of(&String::from_utf8_lossy(field)).is_some() {
+                broken = None;
+            } else if NumberReader::default().number(field).is_some() {
+                let found = shown(&String::from_utf8_lossy(line.bytes));
+                broken = Some((line.number, found));
+            }
+        }
+        match broken {
+            Some((line, found)) => Err(TableError::RowBroken {
+                path: name.to_owned(),
+                line,
+                found,
+                columns: table.columns,
+            }),
+            None => Ok(()),
+        }
     }
 
     fn read<R: Read>(
@@ -261,9 +297,4 @@ impl Columns {
         }
         Ok((frequency_hz, impedance))
     }
-}
-
-/// The start of what was found.
-fn shown(text: &str) -> String {
-    text.chars().take(SHOWN).collect()
 }

@@ -3,15 +3,14 @@ use super::format::{Options, resistance};
 use super::keyword::{Keyword, Order};
 use super::model::Touchstone;
 use crate::capture::ReadError;
+use crate::capture::delimited::is_utf16;
 use crate::capture::delimited::lines::{LineEnd, Lines};
 use crate::capture::input::Input;
+use crate::table::error::shown;
 use crate::table::{TableError, TableWarning};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
-
-/// Characters of a line that messages show.
-const SHOWN: usize = 60;
 
 /// Returns the scattering parameters of a Touchstone file of one or two ports.
 ///
@@ -45,6 +44,12 @@ pub fn read_touchstone_from(reader: impl Read, name: &str) -> Result<Touchstone,
     let mut parser = Parser::new(name);
     while let Some(line) = lines.next()? {
         parser.lines = line.number;
+        if line.number == 1 && is_utf16(line.bytes) {
+            return Err(ReadError::TextEncoding {
+                path: name.to_owned(),
+            }
+            .into());
+        }
         let text = String::from_utf8_lossy(line.bytes);
         let content = text.split('!').next().unwrap_or_default().trim();
         if line.end == LineEnd::Text && !content.is_empty() && !parser.is_end(content) {
@@ -360,9 +365,4 @@ impl<'a> Parser<'a> {
             warnings: self.warnings,
         })
     }
-}
-
-/// The start of what was found.
-fn shown(text: &str) -> String {
-    text.chars().take(SHOWN).collect()
 }
