@@ -207,6 +207,7 @@ class KeyFound:
     """One key that answered."""
 
     modulation: str
+    subcarrier_clocks: tuple[int, ...]
     line_code: str
     clocks_per_bit: int
     depth: Estimate

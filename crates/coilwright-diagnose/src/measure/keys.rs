@@ -137,6 +137,7 @@ fn group(read: &KeyRead, frame: &FrameRead, bits: String) -> Group {
 fn without_frame(read: &KeyRead) -> KeyFound {
     KeyFound {
         modulation: read.modulation.identifier().to_owned(),
+        subcarrier_clocks: read.modulation.subcarrier_clocks(),
         line_code: read
             .line_code
             .map_or("manchester_or_biphase", LineCode::identifier)

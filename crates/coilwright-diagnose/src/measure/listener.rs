@@ -3,7 +3,7 @@
 use coilwright_signal::Estimate;
 use coilwright_signal::capture::CaptureInfo;
 use coilwright_signal::carrier::Carrier;
-use coilwright_signal::demodulate::{ListenOptions, Listening, listen};
+use coilwright_signal::demodulate::{ListenOptions, Listening, listen, listen_in_pause};
 use coilwright_signal::view::Heard as HeardStretch;
 
 use super::ListeningSummary;
@@ -11,7 +11,7 @@ use super::harmonic::third_harmonic_db;
 use super::keys::Keys;
 use super::passage::{Observer, Passage};
 use super::segments::Segment;
-use super::stretches::{hop_samples, levels, stretches};
+use super::stretches::{hop_samples, levels, pauses, stretches};
 
 /// Stretches whose third harmonic is measured; more would not make it surer.
 const HARMONICS_MEASURED: usize = 8;
@@ -24,6 +24,9 @@ const USUAL_CLOCKS: f64 = 64.0;
 ///
 /// `Eb / N0 = m² (C / N0) T` with the depth `m` and the bit time `T`.
 const READABLE_EB_N0: f64 = 4.0;
+
+/// What is looked at of a pause of the field: a reply begins within 3 ms and lasts 17 ms with its leading zeros.
+const PAUSE_S: f64 = 25e-3;
 
 /// A segment and the carrier to listen at.
 pub(super) struct Piece {
@@ -139,6 +142,21 @@ impl<'a> Listener<'a> {
                 }));
             }
             self.add(&listening, stretch.len() as f64 / self.info.sample_rate_hz);
+        }
+        let most = (PAUSE_S * self.info.sample_rate_hz) as usize;
+        for pause in pauses(&readings, hop, self.top) {
+            let end = pause.end.min(pause.start + most);
+            let reply = listen_in_pause(
+                &piece.segment.values[pause.start * width..end * width],
+                self.info.kind,
+                self.info.sample_rate_hz,
+                piece.segment.first_sample + pause.start as u64,
+                &piece.carrier,
+                self.top.into(),
+            );
+            if let Some(reply) = reply {
+                self.heard.keys.add(&reply);
+            }
         }
     }
 

@@ -132,9 +132,47 @@ pub(super) fn stretches(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize
     found
 }
 
+/// Pauses of the field after stretches that could have charged a key, from where the field goes off until it comes on
+/// again or the readings end.
+pub(super) fn pauses(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> {
+    let threshold = top * ON_SHARE as f32;
+    let on = |index: usize| levels.get(index).is_some_and(|&level| level > threshold);
+    let mut found = Vec::new();
+    let (mut charged, mut off_at) = (0, None);
+    for index in 0..=levels.len() {
+        let ended = index == levels.len() || on(index);
+        match (ended, off_at) {
+            (true, Some(first)) => {
+                if index - first >= SHORTEST {
+                    found.push(first * hop..index * hop);
+                }
+                off_at = None;
+                charged = 0;
+            }
+            (false, None) if charged >= SHORTEST => off_at = Some(index),
+            (false, None) => charged = 0,
+            _ => {}
+        }
+        if on(index) {
+            charged += 1;
+        }
+    }
+    found
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_pause_follows_a_burst_that_charges() {
+        let mut readings = vec![0.01; 200];
+        readings[10..15].fill(0.5);
+        readings[40..80].fill(0.5);
+        readings[120..160].fill(0.5);
+        let pauses = pauses(&readings, 512, 0.5);
+        assert_eq!(pauses, vec![80 * 512..120 * 512, 160 * 512..200 * 512]);
+    }
 
     #[test]
     fn the_level_of_a_tone_is_its_amplitude() {

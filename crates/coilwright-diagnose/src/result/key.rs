@@ -5,8 +5,10 @@ use serde::Serialize;
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[non_exhaustive]
 pub struct KeyFound {
-    /// `ask`, for load modulation of the carrier.
+    /// `ask` for load modulation of the carrier, `fsk` and `psk` for subcarriers, `half_duplex` for a reply of its own.
     pub modulation: String,
+    /// Carrier cycles in a period of each subcarrier, the faster first; none without a subcarrier.
+    pub subcarrier_clocks: Vec<u32>,
     /// Line code, such as `manchester` or `biphase_space`.
     pub line_code: String,
     /// Carrier cycles in one bit.

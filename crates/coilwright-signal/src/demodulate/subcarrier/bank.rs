@@ -26,6 +26,8 @@ const MIN_BITS: usize = 24;
 const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
+/// A bit length is a rival of the best one from this share of its statistic.
+const RIVAL: f64 = 0.4;
 /// Each tone of a frequency-shift key holds at least this share of the power.
 const LEAST_SHARE: f64 = 0.08;
 /// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
@@ -50,10 +52,13 @@ pub(in crate::demodulate) struct Candidate {
 }
 
 impl Candidate {
-    /// What ranks bit lengths. Bits that are too long mix and explain less power, even where chance gives them a large
-    /// statistic; bits that are too short explain as much, but with half the statistic or less.
+    /// What ranks bit lengths that are rivals. Two tones of bits that are too long can have a large statistic by chance,
+    /// but they mix and explain less power.
     fn fitness(&self) -> f64 {
-        self.power.powi(2) * self.statistic
+        match self.modulation {
+            Modulation::Fsk { .. } => self.power,
+            _ => self.statistic,
+        }
     }
 
     pub(in crate::demodulate) fn is_modulated(&self) -> bool {
@@ -121,8 +126,13 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
             )
         })
         .collect();
+    let most = scores
+        .iter()
+        .map(|score| score.statistic)
+        .fold(0.0, f64::max);
     scores
         .into_iter()
+        .filter(|score| score.statistic >= RIVAL * most)
         .max_by(|a, b| a.fitness().total_cmp(&b.fitness()))
 }
 
