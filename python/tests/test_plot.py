@@ -47,6 +47,23 @@ def test_edge_fit_draws_samples_and_fit(ax, healthy):
     assert residual < 0.05 * np.std(measured)
 
 
+def test_edge_fit_draws_a_ping(ax, sandpiper):
+    capture = coilwright.read(sandpiper / "ring-down.wav")
+    check = coilwright.check(capture, nominal_hz=125e3)
+    assert check.signal.kind == "ring_down"
+    assert check.ring.ring_down.ping_count == len(check.ring.ring_down.pings) == 5
+    plot.edge_fit(check, ax=ax)
+    measured, fitted = (line.get_ydata() for line in ax.get_lines())
+    assert np.std(measured - fitted) < 0.1 * np.std(measured)
+    assert ax.get_title().endswith("ring after a ping")
+
+
+def test_capture_draws_pings(ax, sandpiper):
+    capture = coilwright.read(sandpiper / "ring-down.wav")
+    plot.capture(capture, coilwright.check(capture), ax=ax)
+    assert [text.get_text() for text in ax.get_legend().get_texts()] == ["samples", "ping"]
+
+
 def test_edge_fit_needs_a_ring(ax, sandpiper):
     check = coilwright.check(sandpiper / "open-ring.wav")
     with pytest.raises(ValueError, match="no edge of the ring was fitted"):

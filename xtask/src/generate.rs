@@ -38,10 +38,16 @@ pub(crate) fn check(root: &Path) -> Result<ExitCode, TaskError> {
 }
 
 fn files() -> Vec<Generated> {
-    vec![Generated {
-        path: "docs/command.md",
-        content: coilwright_cli::help_page(),
-    }]
+    vec![
+        Generated {
+            path: "docs/command.md",
+            content: coilwright_cli::help_page(),
+        },
+        Generated {
+            path: "docs/faults.md",
+            content: coilwright_diagnose::fault_pages(),
+        },
+    ]
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ mod verdict;
 mod words;
 
 pub use error::CheckError;
+pub use faults::fault_pages;
 pub use measure::{Passage, Progress};
 pub use measurement::{Measurement, check};
 pub use options::CheckOptions;

@@ -1,3 +1,5 @@
+use std::fmt::Write as _;
+
 use serde_json::Value;
 
 use crate::{Run, coilwright};
@@ -68,6 +70,40 @@ fn the_metal_collar_against_the_healthy_lock() {
     let run = run("check", "metal-collar", &["--against", &good]);
     assert_eq!(run.code, 1);
     insta::assert_snapshot!(run.data);
+}
+
+#[test]
+fn the_ring_down() {
+    let run = run("check", "ring-down", &["--nominal", "125000"]);
+    assert_eq!(run.code, 0);
+    insta::assert_snapshot!(run.data);
+}
+
+/// Scopes export text: the same pings as volts over time must give the same ring.
+#[test]
+fn a_ring_down_as_text_of_a_scope_is_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("ring-down.csv");
+    let mut reader = hound::WavReader::open(format!("{FOLDER}/ring-down.wav")).unwrap();
+    let mut text = String::from("time,volts\ns,V\n");
+    for (n, sample) in reader.samples::<i16>().take(5000).enumerate() {
+        let volts = 0.5 * f64::from(sample.unwrap()) / 32768.0;
+        writeln!(text, "{:.6},{volts:.7}", n as f64 * 1e-6).unwrap();
+    }
+    std::fs::write(&path, text).unwrap();
+    let json = |path: &str| -> Value {
+        serde_json::from_str(&coilwright(&["check", path, "--json"]).data).unwrap()
+    };
+    let scope = json(path.to_str().unwrap());
+    let wave = json(&format!("{FOLDER}/ring-down.wav"));
+    assert_eq!(scope["signal"]["kind"], "ring_down");
+    assert_eq!(scope["ring"]["ring_down"]["ping_count"], 1);
+    let value = |check: &Value, name: &str| check["ring"][name]["value"].as_f64().unwrap();
+    let error = |check: &Value, name: &str| check["ring"][name]["std_dev"].as_f64().unwrap();
+    for name in ["resonance_hz", "q"] {
+        let apart = (value(&scope, name) - value(&wave, name)).abs();
+        assert!(apart < 5.0 * error(&scope, name), "{name}: {apart}");
+    }
 }
 
 #[test]

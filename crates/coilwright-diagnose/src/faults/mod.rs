@@ -11,11 +11,13 @@ mod keys_collide;
 mod metal_near;
 mod no_field;
 mod none;
+mod page;
 mod profile;
 mod ring_shorted;
 mod tuning_drifted;
 mod turns_shorted;
 
+pub use page::fault_pages;
 pub(crate) use profile::Profile;
 
 use crate::result::Fault;

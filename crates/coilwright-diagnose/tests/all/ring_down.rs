@@ -44,7 +44,7 @@ impl Tapped {
     fn samples(self) -> Vec<f32> {
         let omega = TAU * self.resonance_hz;
         let alpha = omega / (2.0 * self.q);
-        let damped = omega.hypot(0.0).mul_add(omega, -alpha * alpha).sqrt();
+        let damped = (omega * omega - alpha * alpha).sqrt();
         let noise = self.amplitude.abs() * (0.5 * 10_f64.powf(-0.1 * self.snr_db)).sqrt();
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
         (0..(self.length_s * self.rate_hz) as usize)

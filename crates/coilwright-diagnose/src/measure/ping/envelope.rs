@@ -17,7 +17,7 @@ pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
 }
 
 /// Largest less smallest of a few samples; eight lanes, so that it becomes vector code.
-#[inline(always)]
+#[inline]
 fn swing(values: &[f32]) -> f32 {
     let mut low = [f32::INFINITY; 8];
     let mut high = [f32::NEG_INFINITY; 8];

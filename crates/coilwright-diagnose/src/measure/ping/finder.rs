@@ -23,7 +23,7 @@ const PLATEAU_S: f64 = 0.5e-3;
 const FIELD_SHARE: f32 = 0.35;
 
 /// Finds the pings of a capture.
-pub(crate) struct PingFinder {
+pub(in crate::measure) struct PingFinder {
     sample_rate_hz: f64,
     block: usize,
     real: bool,
@@ -38,7 +38,7 @@ pub(crate) struct PingFinder {
 
 /// The pings of a capture.
 #[derive(Debug)]
-pub(crate) struct Pings {
+pub(in crate::measure) struct Pings {
     /// The strongest, in the order of time.
     pub(super) kept: Vec<Ping>,
     /// Where they lie; at most the first [`LISTED`].
@@ -50,7 +50,7 @@ pub(crate) struct Pings {
 
 impl Pings {
     /// Whether a field stays on longer than a ring rings, or nothing comes and goes at all.
-    pub(crate) fn sees_field(&self) -> bool {
+    pub(in crate::measure) fn sees_field(&self) -> bool {
         let mut peaks: Vec<f32> = self.kept.iter().map(|ping| ping.peak).collect();
         peaks.sort_by(f32::total_cmp);
         peaks
@@ -60,7 +60,7 @@ impl Pings {
 }
 
 impl PingFinder {
-    pub(crate) fn new(info: &CaptureInfo) -> Self {
+    pub(in crate::measure) fn new(info: &CaptureInfo) -> Self {
         Self {
             sample_rate_hz: info.sample_rate_hz,
             block: block_samples(info.sample_rate_hz),
@@ -75,7 +75,7 @@ impl PingFinder {
     }
 
     /// Looks through a segment.
-    pub(crate) fn push(&mut self, segment: &Segment) {
+    pub(in crate::measure) fn push(&mut self, segment: &Segment) {
         if !self.real {
             return;
         }
@@ -110,7 +110,7 @@ impl PingFinder {
     }
 
     /// The pings.
-    pub(crate) fn finish(mut self) -> Pings {
+    pub(in crate::measure) fn finish(mut self) -> Pings {
         for ping in std::mem::take(&mut self.cut_off) {
             self.keep(ping);
         }

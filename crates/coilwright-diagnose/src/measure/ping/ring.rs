@@ -24,7 +24,7 @@ const LARGEST_MISFIT: f64 = 0.15;
 
 /// What the fit needs to know about the capture.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct PingContext {
+pub(in crate::measure) struct PingContext {
     /// Samples per second.
     pub sample_rate_hz: f64,
     /// The carrier that the ring is meant for, to know the zone of a folded ring.
@@ -51,13 +51,13 @@ impl PingContext {
     }
 
     /// The zone in which the ring is taken to lie.
-    pub(crate) fn zone(self) -> Zone {
+    pub(in crate::measure) fn zone(self) -> Zone {
         self.options().zone
     }
 }
 
 /// The ring of a ring-down capture.
-pub(crate) enum RungRing {
+pub(in crate::measure) enum RungRing {
     /// It rings.
     Rings(Box<Ring>),
     /// Something taps it, but it does not ring, or does not ring as a ring would; the ring says why.
@@ -65,7 +65,7 @@ pub(crate) enum RungRing {
 }
 
 /// The ring from all pings jointly.
-pub(crate) fn ring(pings: &Pings, context: PingContext) -> RungRing {
+pub(in crate::measure) fn ring(pings: &Pings, context: PingContext) -> RungRing {
     let (pings_listed, count) = (pings.spans.clone(), pings.count);
     let without = |tail: Tail, reason: String| {
         RungRing::Silent(Box::new(Ring {
@@ -126,7 +126,7 @@ fn believable(fit: &RingDownFit) -> bool {
 fn fit(pings: &Pings, context: PingContext) -> Result<(RingDownFit, usize), FitError> {
     let options = context.options();
     let mut fallback = None;
-    let mut failure = FitError::NoRecords;
+    let mut failure = None;
     for cycles in SKIPPED_CYCLES {
         let skipped = (cycles * context.sample_rate_hz / context.nominal_hz).ceil() as usize;
         let records: Vec<&[f32]> = pings
@@ -137,12 +137,15 @@ fn fit(pings: &Pings, context: PingContext) -> Result<(RingDownFit, usize), FitE
             .collect();
         match fit_ring_down(&records, context.sample_rate_hz, &options) {
             Ok(fit) if fit.goodness.residual == Residual::Noise => return Ok((fit, skipped)),
-            Ok(fit) => fallback = fallback.or(Some((fit, skipped))),
-            Err(error) if cycles == SKIPPED_CYCLES[0] => failure = error,
-            Err(_) => {}
+            Ok(fit) => {
+                fallback.get_or_insert((fit, skipped));
+            }
+            Err(error) => {
+                failure.get_or_insert(error);
+            }
         }
     }
-    fallback.ok_or(failure)
+    fallback.ok_or(failure.unwrap_or(FitError::NoRecords))
 }
 
 fn trace(
@@ -167,7 +170,7 @@ fn trace(
 }
 
 /// Other resonances that would look the same after sampling.
-pub(crate) fn twins(ring: &Ring, zone: Zone) -> Vec<f64> {
+pub(in crate::measure) fn twins(ring: &Ring, zone: Zone) -> Vec<f64> {
     match ring.resonance_hz {
         Some(resonance) if zone != Zone::default() => vec![zone.apparent_hz(resonance.value)],
         _ => Vec::new(),
@@ -175,7 +178,7 @@ pub(crate) fn twins(ring: &Ring, zone: Zone) -> Vec<f64> {
 }
 
 /// One sentence that says why the capture is taken for a ring-down.
-pub(crate) fn reason(pings: &Pings) -> String {
+pub(in crate::measure) fn reason(pings: &Pings) -> String {
     let count = pings.count;
     let taps = if count == 1 {
         "One ping starts".to_owned()
