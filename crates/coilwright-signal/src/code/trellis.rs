@@ -46,12 +46,12 @@ pub(super) fn decode_soft<M: Machine>(half_bits: &[f32]) -> Vec<f32> {
     let mut ahead = vec![[0.0; STATES_AT_MOST]; pairs.len() + 1];
     for (k, pair) in pairs.iter().enumerate().rev() {
         let after = ahead[k + 1];
-        for state in 0..M::STATES {
+        for (state, best) in ahead[k].iter_mut().enumerate().take(M::STATES) {
             let value = |bit| {
                 let step = M::step(state, bit);
                 gain(pair, step.levels) + after[step.next]
             };
-            ahead[k][state] = value(0).max(value(1));
+            *best = value(0).max(value(1));
         }
     }
     let mut before: Metrics = [0.0; STATES_AT_MOST];
@@ -61,10 +61,10 @@ pub(super) fn decode_soft<M: Machine>(half_bits: &[f32]) -> Vec<f32> {
         .map(|(pair, after)| {
             let mut next = [f64::NEG_INFINITY; STATES_AT_MOST];
             let mut best = [f64::NEG_INFINITY; 2];
-            for state in 0..M::STATES {
+            for (state, so_far) in before.iter().enumerate().take(M::STATES) {
                 for bit in 0..2 {
                     let step = M::step(state, bit);
-                    let value = before[state] + gain(pair, step.levels);
+                    let value = so_far + gain(pair, step.levels);
                     next[step.next] = next[step.next].max(value);
                     let whole = &mut best[usize::from(bit)];
                     *whole = whole.max(value + after[step.next]);

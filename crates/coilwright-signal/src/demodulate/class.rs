@@ -6,6 +6,12 @@ use super::read::{Read, Reader};
 use super::search::{Found, Search};
 use super::subcarrier::{Candidate, SubcarrierRead, Subcarriers};
 
+/// The search over all bit lengths has so many times the values of the first look: with few values a bit, the noise of
+/// bits that keep step with the values depends on the bit phase.
+const FINER: usize = 4;
+/// One of so many bit lengths must reach this many times the threshold of a single one.
+const MANY_LENGTHS: f64 = 1.25;
+
 /// Everything that can tell a class.
 pub(super) struct Classes<'a> {
     pub search: &'a Search<'a>,
@@ -92,14 +98,17 @@ impl Classes<'_> {
     /// Load modulation without a frame at the usual bit lengths: at any other, then added up over the repeats.
     fn at_any_length(&self, read: Option<Read>) -> Option<Read> {
         let other = &self.options.other_clocks_per_bit;
-        let ranked = self.search.ranked(other);
+        let signal = self.reader.finer_signal(FINER);
+        let search = Search::of(&signal, self.reader.stretch.carrier, self.reader.true_hz);
+        let mut ranked = search.ranked(other);
+        ranked.retain(|found| found.score.statistic() >= MANY_LENGTHS * found.score.threshold());
         let longest = ranked.first().map_or(0, |found| found.clocks);
         let read = better(read, || self.reader.read_first_with_frame(ranked));
         let read = better(read, || {
             // Miller bits may look like bits of twice their length.
             let halved = longest.is_multiple_of(2).then_some(longest / 2);
             let halved = halved.filter(|clocks| other.contains(clocks))?;
-            self.reader.read(self.search.modulated(halved)?)
+            self.reader.read(search.modulated(halved)?)
         });
         better(read, || self.reader.read_folded())
     }

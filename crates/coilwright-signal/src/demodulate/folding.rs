@@ -66,13 +66,11 @@ impl Reader<'_> {
         }
         let clocks_per_bit = &self.options.clocks_per_bit;
         let clock_hz = self.true_hz;
-        let rate_hz = |&clocks: &u32| clock_hz / f64::from(clocks);
-        let bit_rates_hz: Vec<f64> = clocks_per_bit.iter().map(rate_hz).collect();
         let signal = &Signal::of(
             self.deviation.clone(),
             self.stretch.sample_rate_hz,
             self.sampling,
-            &bit_rates_hz,
+            &self.bit_rates_hz(),
         );
         let sums = ComplexSums::of(&signal.values);
         let of_value = signal.noise_per_hz * signal.grid.rate_hz;

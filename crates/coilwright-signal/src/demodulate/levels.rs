@@ -216,7 +216,9 @@ fn centred(mut values: Vec<f32>) -> Vec<f32> {
             break;
         }
         let middle = (0.5 * (sums[0] / counts[0] + sums[1] / counts[1])) as f32;
-        values.iter_mut().for_each(|value| *value -= middle);
+        for value in &mut values {
+            *value -= middle;
+        }
     }
     values
 }

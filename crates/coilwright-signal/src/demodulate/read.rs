@@ -76,6 +76,30 @@ impl Reader<'_> {
         first
     }
 
+    /// The part that was searched, with `factor` times as many values.
+    pub(super) fn finer_signal(&self, factor: usize) -> Signal {
+        let values = self.signal.values.len() / self.sampling.factor;
+        let sampling = Sampling {
+            factor: self.sampling.factor * factor,
+            ..self.sampling
+        };
+        let middle = self.deviation.middle(values);
+        Signal::of(
+            middle,
+            self.stretch.sample_rate_hz,
+            sampling,
+            &self.bit_rates_hz(),
+        )
+    }
+
+    /// The usual bit rates.
+    pub(super) fn bit_rates_hz(&self) -> Vec<f64> {
+        let clocks = self.options.clocks_per_bit.iter();
+        clocks
+            .map(|&clocks| self.true_hz / f64::from(clocks))
+            .collect()
+    }
+
     /// The read at one bit length.
     pub(super) fn read(&self, found: Found) -> Option<Read> {
         let axis_rad = axis::principal(found.score.second_moment);

@@ -17,7 +17,9 @@ pub(super) fn hits(values: &SoftValues<'_>, layout: &Layout) -> Vec<Hits> {
         .into_iter()
         .filter_map(|inverted| {
             if inverted {
-                bits.iter_mut().for_each(|bit| *bit ^= 1);
+                for bit in &mut bits {
+                    *bit ^= 1;
+                }
             }
             most_frequent(&bits, &starts(&bits, layout.length_bits, &forms), layout).map(
                 |(bits, starts)| Hits {

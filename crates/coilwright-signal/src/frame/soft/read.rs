@@ -133,7 +133,7 @@ fn added_up(sources: &[SoftValues<'_>], kinds: &[FrameKind]) -> Option<FramesRea
                 .is_none_or(|(evidence, _)| found.evidence > *evidence);
             if better && found.is_sure() {
                 let evidence = found.evidence;
-                best = whole(source, values, kind, found, repeats)
+                best = whole(source, values, kind, &found, repeats)
                     .map(|read| (evidence, read))
                     .or(best);
             }
@@ -146,7 +146,7 @@ fn whole(
     source: usize,
     values: &SoftValues<'_>,
     kind: FrameKind,
-    found: Found,
+    found: &Found,
     repeats: usize,
 ) -> Option<FramesRead> {
     let frame = kind.check(&found.bits).filter(Frame::is_valid)?;

@@ -110,7 +110,7 @@ pub(super) fn decode(problem: &Problem) -> Option<Decoded> {
         (best, total) = (next, sums);
         came_with.push(came);
     }
-    if best[0] == nothing {
+    if !best[0].is_finite() {
         return None;
     }
     let mut state = 0;
