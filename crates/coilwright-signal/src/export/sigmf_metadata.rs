@@ -1,11 +1,11 @@
-//! `SigMF` metadata to add annotations to, after the *Signal Metadata Format* specification, version 1 (from memory).
+//! `SigMF` metadata to add annotations to, after the *Signal Metadata Format* specification, schema 1.2.6.
 
 use serde_json::{Map, Value, json};
 
 use crate::capture::{CaptureInfo, SampleKind, Storage};
 
 /// The version of the specification that the metadata follow.
-const VERSION: &str = "1.0.0";
+const VERSION: &str = "1.2.6";
 
 /// The file that the samples stand in, as far as metadata can point at it: one in the same folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
