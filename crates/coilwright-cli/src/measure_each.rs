@@ -62,10 +62,10 @@ impl Line {
         let mut begun = 0;
         let mut early = BTreeMap::new();
         for next in 0..count {
-            for ticket in begun..count.min(next + ahead) {
+            while begun < count.min(next + ahead) {
                 // The workers only end once there are no more tickets.
-                let _ = self.tickets.send(ticket);
-                begun = ticket + 1;
+                let _ = self.tickets.send(begun);
+                begun += 1;
             }
             while !early.contains_key(&next) {
                 let Ok((index, outcome)) = self.outcomes.recv() else {

@@ -1,5 +1,6 @@
 //! Exports and plots: what is refused, and that a file is there whole or not at all.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -91,7 +92,7 @@ fn a_capture_that_breaks_off_with_an_error_leaves_no_file() {
     let mut rows = String::from("time,volt\n");
     for row in 0..60_000 {
         let volt = (0.785 * f64::from(row)).cos();
-        rows.push_str(&format!("{:.6},{volt:.4}\n", f64::from(row) * 1e-6));
+        let _ = writeln!(rows, "{:.6},{volt:.4}", f64::from(row) * 1e-6);
     }
     rows.push_str("0.060000,not a number\n0.060001,0.5\n");
     fs::write(&capture, rows).unwrap();

@@ -48,7 +48,7 @@ pub fn fit_injection(
             high_hz: frequencies_hz.last().copied().unwrap_or(0.0),
         });
     }
-    let response = fit_with_noise(&frequencies_hz, &response, Some(&noise), options)?.report();
+    let response = fit_with_noise(&frequencies_hz, &response, Some(&noise), *options)?.report();
     let spacing = frequencies_hz
         .windows(2)
         .map(|pair| pair[1] - pair[0])

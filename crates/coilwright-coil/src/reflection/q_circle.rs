@@ -89,7 +89,7 @@ pub fn fit_q_circle(
     {
         Positive::Scale.check(scale)?;
     }
-    let fitted = fit_with_noise(frequencies_hz, response, None, options)?;
+    let fitted = fit_with_noise(frequencies_hz, response, None, *options)?;
     let at = |p: &DVector<f64>| circle(&fitted, p, connection);
     let here = at(&fitted.solution.parameters);
     if here.diameter >= here.touching || here.diameter.is_nan() {

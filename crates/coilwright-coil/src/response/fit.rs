@@ -51,7 +51,7 @@ pub fn fit_response(
     response: &[Complex64],
     options: &ResponseOptions,
 ) -> Result<ResponseFit, FitError> {
-    let fitted = fit_with_noise(frequencies_hz, response, None, options)?;
+    let fitted = fit_with_noise(frequencies_hz, response, None, *options)?;
     Ok(fitted.report())
 }
 
@@ -69,9 +69,9 @@ pub(crate) fn fit_with_noise<'a>(
     frequencies_hz: &'a [f64],
     response: &'a [Complex64],
     noise: Option<&'a [f64]>,
-    options: &ResponseOptions,
+    options: ResponseOptions,
 ) -> Result<Fitted<'a>, FitError> {
-    let model = ResponseModel::new(frequencies_hz, response, noise, *options);
+    let model = ResponseModel::new(frequencies_hz, response, noise, options);
     check_frequencies(frequencies_hz, model.free().div_ceil(2) + SPARE_POINTS)?;
     check_values(frequencies_hz.len(), response)?;
     let data = model.data();
@@ -110,7 +110,7 @@ pub(crate) fn fit_with_noise<'a>(
 fn refine(
     model: &ResponseModel<'_>,
     start: DVector<f64>,
-    options: &ResponseOptions,
+    options: ResponseOptions,
 ) -> Result<Solution, FitError> {
     let mut solution = solve(model, start, None).ok_or(FitError::NotSeparable)?;
     if options.weighting == Weighting::Angular {
@@ -126,7 +126,7 @@ fn refine(
 fn background_columns(
     frequencies_hz: &[f64],
     noise: Option<&[f64]>,
-    options: &ResponseOptions,
+    options: ResponseOptions,
 ) -> Vec<Vec<f64>> {
     let power = match options.background {
         Background::None => 0,

@@ -95,7 +95,9 @@ fn orthonormal(columns: &[Vec<f64>], chosen: &[usize]) -> Vec<Vec<f64>> {
         }
         let norm = fresh.iter().map(|v| v * v).sum::<f64>().sqrt();
         if norm > 0.0 {
-            fresh.iter_mut().for_each(|v| *v /= norm);
+            for value in &mut fresh {
+                *value /= norm;
+            }
             basis.push(fresh);
         }
     }

@@ -50,7 +50,7 @@ impl Tapped {
         (0..(self.length_s * self.rate_hz) as usize)
             .map(|n| {
                 let time = n as f64 / self.rate_hz;
-                let rung: f64 = (0..)
+                let rung: f64 = (0..u32::MAX)
                     .map(|tap| self.first_s + f64::from(tap) * self.every_s)
                     .take_while(|&start| start <= time)
                     .map(|start| {

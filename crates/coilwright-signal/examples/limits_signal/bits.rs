@@ -117,20 +117,15 @@ fn compare(key: &KeyRead, code: LineCode, data: &[u8], answer: &Answer) -> (usiz
     };
     let mut wrong = 0;
     let mut bits = 0;
-    let read: Vec<(f64, u8)> = match code {
-        LineCode::Manchester => key
-            .bits
-            .iter()
-            .enumerate()
-            .map(|(k, &bit)| (at(k as f64), bit))
-            .collect(),
+    let read: Vec<(f64, u8)> = if code == LineCode::Biphase {
         // A biphase bit lies between two symbols and is 1 when they differ.
-        _ => {
-            let pairs = key.bits.windows(2).enumerate();
-            pairs
-                .map(|(k, pair)| (at(k as f64 + 0.5), pair[0] ^ pair[1]))
-                .collect()
-        }
+        let pairs = key.bits.windows(2).enumerate();
+        pairs
+            .map(|(k, pair)| (at(k as f64 + 0.5), pair[0] ^ pair[1]))
+            .collect()
+    } else {
+        let bits = key.bits.iter().enumerate();
+        bits.map(|(k, &bit)| (at(k as f64), bit)).collect()
     };
     for (place, bit) in read {
         if let Some(&sent) = data.get(place.round().max(0.0) as usize) {

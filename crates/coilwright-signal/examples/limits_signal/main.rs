@@ -55,7 +55,7 @@ fn main() {
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     let section = arguments.next();
-    let sections: [(&str, fn(Run)); 8] = [
+    let sections: [Section; 8] = [
         ("carrier", carrier::report),
         ("bits", bits::report),
         ("subcarrier", subcarrier::report_bits),
@@ -71,6 +71,9 @@ fn main() {
         }
     }
 }
+
+/// The name of a section and what prints it.
+type Section = (&'static str, fn(Run));
 
 /// Today's date as year-month-day, in UTC.
 fn today() -> String {

@@ -36,7 +36,7 @@ fn levels(bits: &[u8], code: LineCode) -> Vec<u8> {
         LineCode::Biphase => biphase::encode(&twice, biphase::Convention::Space, 0),
         LineCode::Nrz => nrz::encode(bits),
         LineCode::Miller => miller::encode(&twice, miller::Before { level: 0, bit: 0 }),
-        _ => manchester::encode(bits, manchester::Convention::Thomas),
+        LineCode::Manchester => manchester::encode(bits, manchester::Convention::Thomas),
     }
 }
 

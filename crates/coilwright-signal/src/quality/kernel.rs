@@ -124,6 +124,6 @@ impl WithSimd for HasFourAlike<'_> {
         }
         let mut rest = ra.iter().zip(rb).zip(rc.iter().zip(rd));
         simd.first_true_m32s(found) < S::F32_LANES
-            || rest.any(|((a, b), (c, d))| a == b && b == c && c == d)
+            || rest.any(|((a, b), (c, d))| [b, c, d].iter().all(|other| *other == a))
     }
 }

@@ -69,7 +69,7 @@ fn stretches() -> Vec<Listening> {
 fn info() -> CaptureInfo {
     let mut info = Capture::from_samples(Vec::new(), RATE_HZ).info;
     info.length = Some(360_000);
-    info.source.name = "dunlin.wav".to_owned();
+    "dunlin.wav".clone_into(&mut info.source.name);
     info
 }
 

@@ -103,7 +103,7 @@ impl Subcarrier {
             .map(|index| {
                 let start = phase;
                 if let Keying::Frequency(clocks, Divider::GoesOn) = self.keying {
-                    let clocks = clocks[usize::from(self.bit(index as i64) == 0)];
+                    let clocks = clocks[usize::from(self.bits[index % self.bits.len()] == 0)];
                     phase = (phase + f64::from(self.clocks_per_bit) / f64::from(clocks)).fract();
                 }
                 start
