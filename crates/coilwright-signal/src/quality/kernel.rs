@@ -109,6 +109,7 @@ impl WithSimd for HasFourAlike<'_> {
         clippy::inline_always,
         reason = "the body must take on the vector features of the dispatch"
     )]
+    #[expect(clippy::float_cmp, reason = "samples that are held are the very same")]
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) -> bool {
         let count = self.values.len().saturating_sub(3 * self.width);
