@@ -23,8 +23,8 @@ pub struct Progress {
     pub of: Option<u64>,
 }
 
-/// Segments that may wait for the listener; more would only take memory.
-const WAITING: usize = 1;
+/// Segments that may wait for the listener besides the one in the reader's hand; more would only take memory.
+const WAITING: usize = 0;
 
 /// Everything that can be measured on the capture.
 pub(crate) fn measure(

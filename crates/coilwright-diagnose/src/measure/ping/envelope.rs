@@ -1,5 +1,7 @@
 //! Peak-to-peak of successive short blocks: an envelope that neither an offset nor hum moves.
 
+use pulp::{Simd, WithSimd};
+
 /// Length of a block in seconds: two cycles at 125 kHz, short against the ring-down of any ring worth the name.
 const BLOCK_S: f64 = 16e-6;
 /// Fewest samples in a block, so that a slow recording shows a peak of both signs in each.
@@ -12,36 +14,46 @@ pub(super) fn block_samples(sample_rate_hz: f64) -> usize {
 
 /// Largest less smallest sample of each whole block.
 pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
-    let arch = pulp::Arch::new();
-    arch.dispatch(|| values.chunks_exact(block).map(swing).collect())
+    let mut swings = vec![0.0; values.len() / block];
+    pulp::Arch::new().dispatch(Swings {
+        values,
+        block,
+        swings: &mut swings,
+    });
+    swings
 }
 
-/// Largest less smallest of a few samples; eight lanes, so that it becomes vector code.
-#[inline]
-fn swing(values: &[f32]) -> f32 {
-    let mut low = [f32::INFINITY; 8];
-    let mut high = [f32::NEG_INFINITY; 8];
-    let (lanes, rest) = values.as_chunks::<8>();
-    for eight in lanes {
-        for lane in 0..8 {
-            low[lane] = if eight[lane] < low[lane] {
-                eight[lane]
-            } else {
-                low[lane]
-            };
-            high[lane] = if eight[lane] > high[lane] {
-                eight[lane]
-            } else {
-                high[lane]
-            };
+struct Swings<'a> {
+    values: &'a [f32],
+    block: usize,
+    swings: &'a mut [f32],
+}
+
+impl WithSimd for Swings<'_> {
+    type Output = ();
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let blocks = self.values.chunks_exact(self.block);
+        for (block, swing) in blocks.zip(self.swings) {
+            let (whole, rest) = S::as_simd_f32s(block);
+            let mut low = simd.splat_f32s(f32::INFINITY);
+            let mut high = simd.splat_f32s(f32::NEG_INFINITY);
+            for &x in whole {
+                low = simd.min_f32s(x, low);
+                high = simd.max_f32s(x, high);
+            }
+            let (mut low, mut high) = (simd.reduce_min_f32s(low), simd.reduce_max_f32s(high));
+            for &x in rest {
+                (low, high) = (low.min(x), high.max(x));
+            }
+            *swing = high - low;
         }
     }
-    for (lane, &value) in rest.iter().enumerate() {
-        low[lane] = low[lane].min(value);
-        high[lane] = high[lane].max(value);
-    }
-    high.iter().copied().fold(f32::NEG_INFINITY, f32::max)
-        - low.iter().copied().fold(f32::INFINITY, f32::min)
 }
 
 #[cfg(test)]
