@@ -63,13 +63,15 @@ fn offsets(stretch: &Stretch<'_>, deviation: &Deviation) -> impl Iterator<Item =
     let step = deviation.step;
     (2..=highest)
         .flat_map(|order| [order, -order])
+        // The carrier of negative frequency, which a real signal has as well.
+        .chain((highest > 1).then_some(-1))
         .map(move |order| {
             let offset = f64::from(order - 1) * carrier;
             (offset - offset.round()) * step
         })
 }
 
-/// The `places` where a line stands out of `band`, sampled at `rate_hz`.
+/// The `places` where a line stands out of `band`, sampled at `rate_hz`, and is not the side of a stronger one nearby.
 pub(super) fn standing_out(band: &Band, places: &[f64], rate_hz: f64) -> Vec<f64> {
     if places.is_empty() {
         return Vec::new();
@@ -89,9 +91,15 @@ pub(super) fn standing_out(band: &Band, places: &[f64], rate_hz: f64) -> Vec<f64
             .map(|index| around(&powers, index))
             .max_by(f64::total_cmp)
     };
+    let is_peak = |bin: usize| {
+        let most = (count + bin - 1..=count + bin + 1).map(|near| powers[near % count]);
+        let most = most.fold(0.0, f64::max);
+        (count + bin - BINS..=count + bin + BINS).all(|near| powers[near % count] <= most)
+    };
     let stands_out = |bin: usize| {
         let power = around(&powers, bin);
         power > OVER_NOISE * noise
+            && is_peak(bin)
             && match strongest_other(bin) {
                 Some(most) => power > OVER_NEIGHBOURS * most,
                 None => power > OVER_NOISE_ALONE * noise,

@@ -115,9 +115,11 @@ impl Signal {
         let rate_hz = stretch.sample_rate_hz / deviation.step;
         let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
         let mut band = filter.band(deviation.values.clone());
-        let places = harmonics::all_places(stretch, &deviation);
+        let mut places = harmonics::all_places(stretch, &deviation);
+        places.retain(|place| place.abs() * rate_hz > sampling.high_pass_hz);
         let standing = harmonics::standing_out(&band, &places, rate_hz);
-        let harmonics = harmonics::remove(&mut deviation.values, &standing, rate_hz);
+        // What is only near a place, as another line may be, must go as it is.
+        let harmonics = lines::remove(&mut deviation.values, &standing, rate_hz);
         if !harmonics.is_empty() {
             band = filter.band(deviation.values.clone());
         }
@@ -184,7 +186,7 @@ impl Signal {
         let places = |lines: &[Line]| -> Vec<f64> {
             lines.iter().map(|line| line.offset_hz / rate_hz).collect()
         };
-        harmonics::remove(values, &places(&self.harmonics), rate_hz);
+        lines::remove(values, &places(&self.harmonics), rate_hz);
         lines::remove(values, &places(&self.lines), rate_hz);
     }
 }
