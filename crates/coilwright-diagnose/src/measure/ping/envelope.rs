@@ -18,7 +18,7 @@ pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
     pulp::Arch::new().dispatch(Swings {
         values,
         block,
-        swings: &mut swings,
+        found: &mut swings,
     });
     swings
 }
@@ -26,7 +26,7 @@ pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
 struct Swings<'a> {
     values: &'a [f32],
     block: usize,
-    swings: &'a mut [f32],
+    found: &'a mut [f32],
 }
 
 impl WithSimd for Swings<'_> {
@@ -39,7 +39,7 @@ impl WithSimd for Swings<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let blocks = self.values.chunks_exact(self.block);
-        for (block, swing) in blocks.zip(self.swings) {
+        for (block, swing) in blocks.zip(self.found) {
             let (whole, rest) = S::as_simd_f32s(block);
             let mut low = simd.splat_f32s(f32::INFINITY);
             let mut high = simd.splat_f32s(f32::NEG_INFINITY);
