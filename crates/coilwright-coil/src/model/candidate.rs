@@ -6,11 +6,14 @@ use super::parameters::{Model, Pole};
 use super::power_sum::{Geometric, power_sums};
 use super::project::{Coefficients, products};
 use super::record::Record;
+use num_complex::Complex64;
 
 /// How much one more mode would explain, for many trial modes over the same model.
 #[derive(Debug)]
 pub(crate) struct Search<'a> {
     model: Model,
+    /// Each component of the model and its ratio.
+    components: Vec<(Pole, Complex64)>,
     records: Vec<Prepared<'a>>,
 }
 
@@ -38,8 +41,10 @@ impl<'a> Search<'a> {
                 along,
             })
         });
+        let pole = |index| (model.pole(index), model.ratio(index));
         Some(Self {
             model: model.clone(),
+            components: (0..model.components()).map(pole).collect(),
             records: prepared.collect::<Option<Vec<_>>>()?,
         })
     }
@@ -52,6 +57,7 @@ impl<'a> Search<'a> {
 
     /// The squares that `pole` would take away from the residual, with its own amplitude and phase in each record.
     pub(crate) fn gain(&self, pole: Pole) -> f64 {
+        let ratio = pole.ratio();
         let mut total = 0.0;
         let mut samples = 0;
         let mut inner = ([[0.0; 2]; 2], [[0.0; MAX_COLUMNS]; 2]);
@@ -59,17 +65,16 @@ impl<'a> Search<'a> {
             let head = prepared.record.head(pole.samples_to_decay(REACH));
             if head.len() != samples {
                 samples = head.len();
-                inner = self.inner(pole, samples);
+                inner = self.inner(Geometric::new(pole, ratio, samples), samples);
             }
-            let seen = moment(head, pole.ratio());
+            let seen = moment(head, ratio);
             total += prepared.gain(&inner, [seen.re, seen.im]);
         }
         total
     }
 
     /// Products of the trial's cosine and sine with each other and with the model's columns.
-    fn inner(&self, pole: Pole, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
-        let trial = Geometric::new(pole, samples);
+    fn inner(&self, trial: Geometric, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
         let mut against = [[0.0; MAX_COLUMNS]; 2];
         if self.model.drifts() {
             let direct = power_sums(trial.ratio, samples);
@@ -77,8 +82,8 @@ impl<'a> Search<'a> {
         }
         let direct = trial.sum(samples);
         (against[0][0], against[1][0]) = (direct.re, direct.im);
-        for component in 0..self.model.components() {
-            let other = Geometric::new(self.model.pole(component), samples);
+        for (component, &(pole, ratio)) in self.components.iter().enumerate() {
+            let other = Geometric::new(pole, ratio, samples);
             let sum = trial.times(other).sum(samples);
             let difference = trial.times(other.conj()).sum(samples);
             let c = self.model.column(component);

@@ -31,15 +31,19 @@ impl Table {
     }
 }
 
-/// `p⁰ … p¹⁵`, and `p¹⁶`.
+/// `p⁰ … p¹⁵`, and `p¹⁶`, by doubling: each product waits for four others only.
 fn powers(ratio: Complex64) -> ([Complex64; BLOCK], Complex64) {
-    let mut next = Complex64::new(1.0, 0.0);
-    let table = std::array::from_fn(|_| {
-        let power = next;
-        next *= ratio;
-        power
-    });
-    (table, next)
+    let mut table = [Complex64::new(1.0, 0.0); BLOCK];
+    let (mut done, mut step) = (1, ratio);
+    while done < BLOCK {
+        let (known, fresh) = table.split_at_mut(done);
+        for (power, earlier) in fresh.iter_mut().zip(known) {
+            *power = *earlier * step;
+        }
+        step *= step;
+        done *= 2;
+    }
+    (table, step)
 }
 
 /// Calls `each` with every block of samples; the last is filled up with zeros.

@@ -76,7 +76,7 @@ pub(super) struct Column {
 impl Column {
     /// Of the words over a column; `None` if they say nothing of use. Names are common practice of impedance meters, no source.
     pub(super) fn of(words: &str) -> Option<Self> {
-        let lower = words.to_lowercase().replace(['Ω', 'ω', '\u{2126}'], "ohm");
+        let lower = in_ascii(words);
         let mut words = parts(&lower);
         let name = words.next()?;
         let unit = words.next_back();
@@ -97,6 +97,21 @@ impl Column {
         })
     }
 
+    /// Of the words over a column, nearest first: a name with or without its unit, or a unit in a line of its own under the name.
+    pub(super) fn over(words: impl Iterator<Item = String>) -> Option<Self> {
+        let mut unit = None;
+        for words in words {
+            if let Some(mut column) = Self::of(&words) {
+                if let Some(unit) = unit.filter(|_| parts(&words).count() < 2) {
+                    column.factor = factor(column.kind, Some(&plain_unit(&unit)))?;
+                }
+                return Some(column);
+            }
+            unit = Some(words).filter(|words| !words.is_empty()).or(unit);
+        }
+        None
+    }
+
     /// Of a table without names: hertz, ohm, degrees, henry.
     pub(super) fn plain(kind: Kind) -> Self {
         let factor = if kind == Kind::Phase {
@@ -106,6 +121,17 @@ impl Column {
         };
         Self { kind, factor }
     }
+}
+
+/// In small letters, ohm spelled out.
+fn in_ascii(words: &str) -> String {
+    words.to_lowercase().replace(['Ω', 'ω', '\u{2126}'], "ohm")
+}
+
+/// A unit in a line of its own, without brackets.
+fn plain_unit(words: &str) -> String {
+    let words = in_ascii(words);
+    parts(&words).next().unwrap_or_default().to_owned()
 }
 
 /// The factor of a unit; `None` for a unit that does not fit.
@@ -143,6 +169,20 @@ fn factor(kind: Kind, unit: Option<&str>) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_unit_may_stand_in_a_line_of_its_own() {
+        let over = |lines: &[&str]| Column::over(lines.iter().map(|&line| line.to_owned()));
+        let column = |kind, factor| Some(Column { kind, factor });
+        assert_eq!(over(&["(uH)", "Ls"]), column(Kind::SeriesInductance, 1e-6));
+        assert_eq!(over(&["", "Q"]), column(Kind::Q, 1.0));
+        assert_eq!(over(&["kHz", "Freq", "x"]), column(Kind::Frequency, 1e3));
+        assert_eq!(over(&["s", "Freq"]), None);
+        assert_eq!(
+            over(&["x", "Ls (mH)"]),
+            column(Kind::SeriesInductance, 1e-3)
+        );
+    }
 
     #[test]
     fn names_and_units() {

@@ -115,9 +115,9 @@ struct Columns {
 
 impl Columns {
     fn of(table: &Table, name: &str, options: ImpedanceReadOptions) -> Result<Self, TableError> {
-        let over = |column| table.heading.fields(table.delimiter, table.columns, column);
+        let over = |column| table.heading.over(table.delimiter, column);
         let named: Vec<Option<Column>> = (0..table.columns)
-            .map(|column| over(column).find_map(|words| Column::of(&words)))
+            .map(|column| Column::over(over(column)))
             .collect();
         let place = |kind: Kind| {
             named

@@ -79,8 +79,15 @@ impl Heading {
             .map_or((Unit::Unknown, 1.0), |factor| (Unit::Volt, factor))
     }
 
+    /// The words over a column, nearest first, from lines of any width: empty fields at an end are not counted.
+    pub(crate) fn over(&self, delimiter: Delimiter, column: usize) -> impl Iterator<Item = String> {
+        self.lines
+            .iter()
+            .filter_map(move |line| delimiter.fields(line).nth(column).map(words))
+    }
+
     /// The words over a column, nearest first, from lines with as many fields as the table.
-    pub(crate) fn fields(
+    fn fields(
         &self,
         delimiter: Delimiter,
         columns: usize,
