@@ -58,7 +58,7 @@ fn print_cell(run: Run, code: LineCode, clocks: u32, eb_n0_db: f64) {
     let mut seed = run.seed.wrapping_mul(10_000) + u64::from(clocks) * 100 + eb_n0_db as u64;
     while bits < wanted && lost < 20 {
         seed = seed.wrapping_add(1_000_003);
-        match count(code, clocks, eb_n0_db, seed) {
+        match count(code, (clocks, None), eb_n0_db, seed) {
             Some((wrong, all)) => {
                 errors += wrong;
                 bits += all;
@@ -77,8 +77,16 @@ fn print_cell(run: Run, code: LineCode, clocks: u32, eb_n0_db: f64) {
     print!(" | {rate:.3e} | {loss:.2} ± {spread:.2} |");
 }
 
+/// A bit length, and resonance over carrier and Q of a ring before the key.
+pub(crate) type Link = (u32, Option<(f64, f64)>);
+
 /// Wrong bits and bits of one stretch, or `None` when nothing or another rate was found.
-fn count(code: LineCode, clocks: u32, eb_n0_db: f64, seed: u64) -> Option<(usize, usize)> {
+pub(crate) fn count(
+    code: LineCode,
+    (clocks, ring): Link,
+    eb_n0_db: f64,
+    seed: u64,
+) -> Option<(usize, usize)> {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let length = (SEGMENT_S * 140e3 / f64::from(clocks)) as usize + 8;
     let data: Vec<u8> = (0..length)
@@ -88,10 +96,15 @@ fn count(code: LineCode, clocks: u32, eb_n0_db: f64, seed: u64) -> Option<(usize
         LineCode::Manchester => manchester::encode(&data, manchester::Convention::Thomas),
         _ => biphase::encode(&data, biphase::Convention::Space, 0),
     };
-    let mut answer = Answer::new(levels, clocks.into()).with_eb_n0(eb_n0_db);
+    let mut answer = Answer::new(levels, clocks.into());
+    if ring.is_some() {
+        answer.sample_rate_hz = 500e3;
+    }
+    let mut answer = answer.with_eb_n0(eb_n0_db);
     answer.seed = seed;
     answer.delay_s = -random.random::<f64>() * 2e-3;
     answer.carrier_hz += random.random::<f64>() * 50.0 - 25.0;
+    answer.ring = ring.map(|(tuning, q)| (tuning * answer.carrier_hz, q));
     let samples = answer.samples(SEGMENT_S);
     let carrier = Carrier::direct(answer.carrier_hz + 2.3);
     let heard = listen(
@@ -136,7 +149,7 @@ fn compare(key: &KeyRead, code: LineCode, data: &[u8], answer: &Answer) -> (usiz
     (wrong, bits)
 }
 
-fn theory(code: LineCode, eb_n0_db: f64) -> f64 {
+pub(crate) fn theory(code: LineCode, eb_n0_db: f64) -> f64 {
     let q = tail((2.0 * 10.0_f64.powf(eb_n0_db / 10.0)).sqrt());
     match code {
         LineCode::Manchester => q,
@@ -145,7 +158,7 @@ fn theory(code: LineCode, eb_n0_db: f64) -> f64 {
 }
 
 /// The Eb/N0 in decibels at which theory gives this error rate.
-fn needed(code: LineCode, rate: f64) -> f64 {
+pub(crate) fn needed(code: LineCode, rate: f64) -> f64 {
     let (mut low, mut high) = (-10.0, 14.0);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);

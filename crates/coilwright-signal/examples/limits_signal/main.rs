@@ -5,7 +5,7 @@
 //! ```
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
-//! alone: `carrier`, `bits`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`.
+//! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`.
 
 mod bits;
 mod carrier;
@@ -15,6 +15,7 @@ mod half_duplex;
 #[path = "../../tests/all/half_duplex_signal.rs"]
 mod half_duplex_signal;
 mod repeats;
+mod ring;
 mod subcarrier;
 #[path = "../../tests/all/subcarrier_signal.rs"]
 mod subcarrier_signal;
@@ -55,9 +56,14 @@ fn main() {
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     let section = arguments.next();
+<<<<<<< HEAD
     let sections: [Section; 8] = [
+=======
+    let sections: [(&str, fn(Run)); 9] = [
+>>>>>>> b3
         ("carrier", carrier::report),
         ("bits", bits::report),
+        ("ring", ring::report),
         ("subcarrier", subcarrier::report_bits),
         ("class", subcarrier::report_classes),
         ("half-duplex", half_duplex::report),

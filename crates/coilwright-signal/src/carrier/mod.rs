@@ -13,6 +13,7 @@ mod tone;
 
 pub use candidate::Candidate;
 pub use fold::folded_hz;
+pub(crate) use linear::solve;
 pub use model::{Carrier, SignalKind};
 pub use recognise::{CarrierOptions, Recognition, recognise};
 pub use tone::{Tone, estimate_tone};

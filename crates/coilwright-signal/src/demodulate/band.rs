@@ -6,7 +6,7 @@ use crate::dsp::{LowPass, fourier};
 /// Everything nearer to the carrier than this is hum, drift or phase noise.
 pub(super) const HIGH_PASS_HZ: f64 = 500.0;
 /// The upper edge of the band, as a fraction of the rate of the deviation.
-const UPPER_EDGE: f64 = 0.4;
+pub(super) const UPPER_EDGE: f64 = 0.4;
 /// The mirror images at the two ends of the stretch fade out over this time, or over this share of a short stretch.
 const JOIN_S: f64 = 8e-3;
 const JOIN_SHARE: f64 = 0.1;

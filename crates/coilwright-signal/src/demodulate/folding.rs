@@ -68,7 +68,7 @@ impl Reader<'_> {
         let clock_hz = self.true_hz;
         let signal = &Signal::of(
             self.deviation.clone(),
-            self.stretch.sample_rate_hz,
+            self.stretch,
             self.sampling,
             &self.bit_rates_hz(),
         );
@@ -109,6 +109,7 @@ impl Reader<'_> {
                 .map(|m| m as f32)
                 .collect(),
             noise_variance,
+            weighed: None,
             times: BitTimes { first, period },
             clocks_per_bit: found.clocks,
         };
@@ -124,7 +125,7 @@ impl Reader<'_> {
         key.eb_n0_db -= 10.0 * (folded.cycles as f64).log10();
         Read {
             found,
-            key,
+            keys: vec![key],
             axis_rad,
             carrier_hz: found.clock_hz,
             collision: None,

@@ -1,5 +1,6 @@
 use super::model::{BitTimes, CodeReading, FrameRead, KeyRead};
 use super::modulation::Modulation;
+use super::sequence::Weighed;
 use crate::Estimate;
 use crate::code::LineCode;
 use crate::frame::FrameKind;
@@ -7,6 +8,9 @@ use crate::frame::soft::{Coding, FrameHit, FramesRead, SoftValues, read};
 
 /// Frames that keys send without pause.
 pub(super) const KINDS: [FrameKind; 2] = [FrameKind::ReadOnly64, FrameKind::FdxB];
+
+/// What a symbol may be.
+const CODES: [LineCode; 2] = [LineCode::Manchester, LineCode::Biphase];
 
 /// Symbols on one bit clock, with what is needed to place and weigh them.
 ///
@@ -16,6 +20,8 @@ pub(super) struct Symbols {
     pub values: Vec<f32>,
     /// Variance of one symbol by the noise of the band.
     pub noise_variance: f64,
+    /// How neighbouring symbols were weighed, where they reach into each other.
+    pub weighed: Option<Weighed>,
     /// When the symbols were sent.
     pub times: BitTimes,
     /// Length of a symbol in carrier periods.
@@ -95,6 +101,12 @@ impl Parts {
 
 impl Symbols {
     fn size(&self) -> Size {
+        if let Some(weighed) = &self.weighed {
+            return Size {
+                amplitude: weighed.amplitude,
+                variance: weighed.variance,
+            };
+        }
         let count = self.values.len().max(1) as f64;
         let square = self
             .values
@@ -113,15 +125,11 @@ impl Symbols {
 
     /// What the symbols say: frames, else bits alone.
     pub(super) fn read(&self) -> KeyRead {
-        const CODES: [LineCode; 2] = [LineCode::Manchester, LineCode::Biphase];
         let size = self.size();
-        let ratio = ratio_of(size.amplitude, size.variance);
-        let ratios: Vec<f32> = self.values.iter().map(|value| ratio * value).collect();
-        let sources = CODES.map(|code| SoftValues {
-            ratios: &ratios,
-            coding: coding(code),
-        });
-        let found = read(&sources, &KINDS);
+        let plain = found_in(&self.values, &size);
+        // Many weak repeats add up better before neighbours are weighed.
+        let weighed = self.weighed.as_ref();
+        let found = plain.or_else(|| found_in(&weighed?.symbols, &size));
         let code = found.as_ref().map(|found| CODES[found.source]);
         let reading = code.unwrap_or(LineCode::Manchester);
         Parts {
@@ -156,4 +164,14 @@ fn coding(code: LineCode) -> Coding {
         LineCode::Biphase => Coding::Differential,
         _ => Coding::Direct,
     }
+}
+
+fn found_in(symbols: &[f32], size: &Size) -> Option<FramesRead> {
+    let ratio = ratio_of(size.amplitude, size.variance);
+    let ratios: Vec<f32> = symbols.iter().map(|value| ratio * value).collect();
+    let sources = CODES.map(|code| SoftValues {
+        ratios: &ratios,
+        coding: coding(code),
+    });
+    read(&sources, &KINDS)
 }

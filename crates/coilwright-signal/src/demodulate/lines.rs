@@ -93,7 +93,7 @@ fn peaks(powers: &[f64], least: f64, least_sum: f64) -> Vec<Peak> {
 }
 
 /// The power of a line at `bin` of a cyclic spectrum.
-fn around(powers: &[f64], bin: usize) -> f64 {
+pub(super) fn around(powers: &[f64], bin: usize) -> f64 {
     let count = powers.len();
     (0..=2 * WIDTH)
         .map(|k| powers[(bin + count + k - WIDTH) % count])

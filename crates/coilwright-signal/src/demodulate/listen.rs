@@ -17,6 +17,8 @@ const FIRST_LOOK_CLOCKS: u32 = 64;
 const SEARCH_S: f64 = 0.3;
 /// Spurs of a converter without dither moved bare carriers by up to 0.15 steps in 800 trials.
 const SPUR_STEPS: f64 = 0.2;
+/// The statistic of such spurs stays below this many times the threshold (see `docs/limits-signal.md`).
+const SPUR_RATIO: f64 = 150.0;
 
 /// Returns what a stretch of samples with the field on has to say: the carrier measured, whether a key modulates it,
 /// and what the key sends.
@@ -74,6 +76,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
         keys: Vec::new(),
         collision: None,
         lines: Vec::new(),
+        harmonics: Vec::new(),
         baseband: None,
         plane: None,
     }
@@ -95,7 +98,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         .map(|&clocks| true_hz / f64::from(clocks))
         .collect();
     let middle = deviation.middle((SEARCH_S * rate_hz) as usize);
-    let signal = Signal::of(middle, stretch.sample_rate_hz, sampling, &bit_rates_hz);
+    let signal = Signal::of(middle.clone(), stretch, sampling, &bit_rates_hz);
     measure(listening, &deviation, rate_hz, true_hz, &signal);
     listening.plane = options
         .keep_baseband
@@ -127,7 +130,16 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     listening.detection = heard.detection;
     match heard.read? {
         ClassRead::Load(read) => {
-            if is_spur(&read, deviation.amplitude, options) {
+            let is_harmonics = || {
+                let bare = Signal::without_harmonics(middle.clone(), stretch, sampling);
+                bare.is_some_and(|bare| {
+                    let search = Search::of(&bare, stretch.carrier, true_hz);
+                    search.modulated(read.found.clocks).is_none()
+                })
+            };
+            let is_nothing = is_spur(&read, deviation.amplitude, options)
+                || (!read.has_frame() && is_harmonics());
+            if is_nothing {
                 listening.detection.modulated = false;
                 return None;
             }
@@ -135,7 +147,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             listening.carrier_hz.value = read.carrier_hz;
             listening.collision = read.collision;
             listening.baseband = read.baseband;
-            listening.keys = vec![read.key];
+            listening.keys = read.keys;
         }
         ClassRead::Subcarrier(read) => {
             listening.axis_rad = Some(read.axis_rad);
@@ -160,14 +172,20 @@ fn measure(
     listening.noise_dbc_hz = 10.0 * signal.noise_per_hz.max(1e-30).log10();
     let beside = |line: &&Line| line.offset_hz.abs() >= HIGH_PASS_HZ;
     listening.lines = signal.lines.iter().filter(beside).copied().collect();
+    listening.harmonics = signal.harmonics.iter().filter(beside).copied().collect();
 }
 
 /// Whether an unreadable modulation is so far below the converter's step that its spurs explain it.
 fn is_spur(read: &Read, amplitude: f64, options: &ListenOptions) -> bool {
-    let deviation = read.key.depth.value * amplitude;
-    options
-        .quantisation_step
-        .is_some_and(|step| !read.has_frame() && deviation < SPUR_STEPS * step)
+    let depth = read
+        .keys
+        .iter()
+        .map(|key| key.depth.value)
+        .fold(0.0, f64::max);
+    let is_strong = read.found.score.statistic() > SPUR_RATIO * read.found.score.threshold();
+    options.quantisation_step.is_some_and(|step| {
+        !read.has_frame() && !is_strong && depth * amplitude < SPUR_STEPS * step
+    })
 }
 
 /// The carrier in the air, from how far it appears off its expected place.

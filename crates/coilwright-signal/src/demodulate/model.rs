@@ -63,12 +63,14 @@ pub struct Listening {
     pub axis_rad: Option<f64>,
     /// Whether anything modulates the carrier the way a key does.
     pub detection: Detection,
-    /// The keys that answer: none or one, the stronger if two collide.
+    /// The keys that answer: none or one; two where they collide and the weaker could be read as well, the stronger first.
     pub keys: Vec<KeyRead>,
     /// A second key on top of the first, if there is one.
     pub collision: Option<Collision>,
     /// Narrow lines that were taken out because they outweighed all else.
     pub lines: Vec<Line>,
+    /// Harmonics of the drive that fold next to the carrier and stood out; they were taken out too.
+    pub harmonics: Vec<Line>,
     /// The deviation along the modulation axis, if it was asked for.
     #[serde(skip)]
     pub baseband: Option<Baseband>,

@@ -1,10 +1,16 @@
+use std::borrow::Cow;
+
+use num_complex::Complex32;
+
+use super::collision::{Answer, Ear};
 use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
 use super::levels::HalfBits;
 use super::model::{Baseband, BitTimes, Collision, KeyRead, ListenOptions};
 use super::search::Found;
 use super::signal::{Along, Sampling, Signal};
-use super::{axis, clock, collision, levels, timing};
+use super::taken::Taken;
+use super::{axis, clock, harmonics, levels};
 use crate::code::LineCode;
 use crate::dsp::RunningSum;
 
@@ -35,7 +41,8 @@ struct Place {
 /// A key as read at one bit length.
 pub(super) struct Read {
     pub found: Found,
-    pub key: KeyRead,
+    /// One key, or two.
+    pub keys: Vec<KeyRead>,
     pub axis_rad: f64,
     /// The carrier, or what the bit clock says of it where the samples do not show it.
     pub carrier_hz: f64,
@@ -45,7 +52,7 @@ pub(super) struct Read {
 
 impl Read {
     pub(super) fn has_frame(&self) -> bool {
-        !self.key.frames.is_empty()
+        self.keys.iter().any(|key| !key.frames.is_empty())
     }
 
     /// Whether a line code explains the signal at this bit length better than any does at the other's.
@@ -56,8 +63,11 @@ impl Read {
     /// Natural logarithm of the odds of the best line code over a level of its own for every instant, less what is
     /// common to all bit lengths: that a half-bit is one level saves the same for each half-bit that there is not.
     fn explained(&self) -> f64 {
-        let evidence = self.key.readings.first().map_or(0.0, |best| best.evidence);
-        let bits = self.key.soft_bits.len() as f64 * f64::from(self.key.clocks_per_bit);
+        let Some(key) = self.keys.first() else {
+            return f64::NEG_INFINITY;
+        };
+        let evidence = key.readings.first().map_or(0.0, |best| best.evidence);
+        let bits = key.soft_bits.len() as f64 * f64::from(key.clocks_per_bit);
         evidence - 2.0 * bits / f64::from(self.found.clocks) * std::f64::consts::LN_2
     }
 }
@@ -84,12 +94,7 @@ impl Reader<'_> {
             ..self.sampling
         };
         let middle = self.deviation.middle(values);
-        Signal::of(
-            middle,
-            self.stretch.sample_rate_hz,
-            sampling,
-            &self.bit_rates_hz(),
-        )
+        Signal::of(middle, self.stretch, sampling, &self.bit_rates_hz())
     }
 
     /// The usual bit rates.
@@ -103,51 +108,57 @@ impl Reader<'_> {
     /// The read at one bit length.
     pub(super) fn read(&self, found: Found) -> Option<Read> {
         let axis_rad = axis::principal(found.score.second_moment);
-        let Along { values, grid } =
-            self.along(Sampling::of(self.stretch, found.clocks.into()), axis_rad)?;
+        let finer = self.finer(Sampling::of(self.stretch, found.clocks.into()))?;
+        let Along { values, grid } = finer.along(axis_rad, self);
         let period = self.period(
             &values,
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
         );
-        let sums = RunningSum::of(&values);
-        let start = timing::best_start(&sums, period);
-        let first = self.start as f64;
         let noise_variance = self.signal.noise_per_hz * grid.rate_hz / (2.0 * period);
+        let plain = Taken::plain(&values, period, noise_variance);
+        let place = Place {
+            start: plain.start,
+            period,
+            axis_rad,
+        };
+        let taken = if plain.is_smeared(&values) {
+            plain.behind_ring(&finer.both_parts(self))
+        } else {
+            plain
+        };
+        let first = self.start as f64;
+        let start = self.signal.grid.time(grid.position(taken.start));
         let symbols = Symbols {
-            values: timing::symbols(&sums, start, period)
-                .map(|m| m as f32)
-                .collect(),
-            noise_variance,
+            values: taken.symbols,
+            noise_variance: taken.noise_variance,
+            weighed: taken.weighed,
             times: BitTimes {
-                first: first + grid.position(start),
+                first: first + grid.position(taken.start),
                 period: period * grid.step,
             },
             clocks_per_bit: found.clocks,
         };
         let mut key = symbols.read();
         if key.frames.is_empty() {
-            self.explain(
-                &mut key,
-                &symbols,
-                &sums,
-                Place {
-                    start,
-                    period,
-                    axis_rad,
-                },
-            );
+            self.explain(&mut key, &symbols, &RunningSum::of(&values), place);
         }
         let baseband = self.options.keep_baseband.then(|| Baseband {
             values,
             first: first + grid.position(0.5),
             step: grid.step,
         });
+        let (collision, keys) = self.pair(Answer {
+            key,
+            found,
+            symbols: symbols.values,
+            start,
+        });
         Some(Read {
             found,
-            key,
+            keys,
             axis_rad,
             carrier_hz: f64::from(found.clocks) * grid.rate_hz / period,
-            collision: collision::find(&sums, start, period, noise_variance),
+            collision,
             baseband,
         })
     }
@@ -161,13 +172,7 @@ impl Reader<'_> {
             HalfBits::of(sums, start, period, variance, times, symbols.clocks_per_bit).read()
         };
         let usual = half_bits(sums);
-        let of_symbols = |key: &KeyRead| {
-            matches!(
-                key.line_code,
-                Some(LineCode::Manchester | LineCode::Biphase)
-            )
-        };
-        if let Some(explained) = usual.filter(of_symbols) {
+        if let Some(explained) = usual.filter(is_of_symbols) {
             key.readings = explained.readings;
             return;
         }
@@ -175,30 +180,48 @@ impl Reader<'_> {
             high_pass_hz: levels::HIGH_PASS_HZ,
             ..Sampling::of(self.stretch, symbols.clocks_per_bit.into())
         };
-        let Some(along) = self.along(sampling, place.axis_rad) else {
+        let Some(finer) = self.finer(sampling) else {
             return;
         };
+        let along = finer.along(place.axis_rad, self);
         let low = half_bits(&RunningSum::of(&along.values));
-        if let Some(explained) = low.filter(|key| !of_symbols(key)) {
+        if let Some(explained) = low.filter(|key| !is_of_symbols(key)) {
             *key = explained;
         }
     }
 
-    /// The deviation along the axis, sampled finely enough for the bit length.
-    fn along(&self, sampling: Sampling, axis_rad: f64) -> Option<Along> {
-        let lines = &self.signal.lines;
-        let sample_rate_hz = self.stretch.sample_rate_hz;
-        if sampling.decimation == self.deviation.step.round() as usize {
-            return Some(Along::of(
-                self.deviation,
-                sample_rate_hz,
-                sampling,
-                axis_rad,
-                lines,
-            ));
+    /// The key, or two where another answers on top of it.
+    fn pair(&self, answer: Answer) -> (Option<Collision>, Vec<KeyRead>) {
+        // Keys of other codes have no symbols to tell another from.
+        let has_symbols = answer.key.line_code.is_none() || is_of_symbols(&answer.key);
+        let key = answer.key.clone();
+        let to_hz = self.stretch.sample_rate_hz / self.deviation.step;
+        let ear = Ear {
+            signal: self.signal,
+            clocks_per_bit: &self.options.clocks_per_bit,
+            harmonics_hz: harmonics::places(self.stretch, self.deviation)
+                .into_iter()
+                .map(|place| place * to_hz)
+                .collect(),
+            stretch_start: self.start as f64,
+        };
+        match has_symbols.then(|| ear.pair(answer)).flatten() {
+            Some(pair) => (Some(pair.collision), pair.keys),
+            None => (None, vec![key]),
         }
-        let finer = Deviation::of(self.stretch, sampling.decimation)?;
-        Some(Along::of(&finer, sample_rate_hz, sampling, axis_rad, lines))
+    }
+
+    /// The deviation of the whole stretch at a sampling.
+    fn finer(&self, sampling: Sampling) -> Option<Finer<'_>> {
+        let deviation = if sampling.decimation == self.deviation.step.round() as usize {
+            Cow::Borrowed(self.deviation)
+        } else {
+            Cow::Owned(Deviation::of(self.stretch, sampling.decimation)?)
+        };
+        Some(Finer {
+            deviation,
+            sampling,
+        })
     }
 
     /// The bit period: what the carrier says, or the signal itself where the samples do not show the carrier.
@@ -207,5 +230,37 @@ impl Reader<'_> {
             return period;
         }
         clock::refine(values, clock::refine(values, period))
+    }
+}
+
+/// Whether a key's line code is one whose bits are symbols or lie between two.
+fn is_of_symbols(key: &KeyRead) -> bool {
+    matches!(
+        key.line_code,
+        Some(LineCode::Manchester | LineCode::Biphase)
+    )
+}
+
+/// The whole stretch at the sampling for a bit length.
+struct Finer<'a> {
+    deviation: Cow<'a, Deviation>,
+    sampling: Sampling,
+}
+
+impl Finer<'_> {
+    fn along(&self, axis_rad: f64, reader: &Reader<'_>) -> Along {
+        let rate_hz = reader.stretch.sample_rate_hz;
+        Along::of(
+            &self.deviation,
+            rate_hz,
+            self.sampling,
+            axis_rad,
+            reader.signal,
+        )
+    }
+
+    fn both_parts(&self, reader: &Reader<'_>) -> Vec<Complex32> {
+        let rate_hz = reader.stretch.sample_rate_hz;
+        Along::both_parts(&self.deviation, rate_hz, self.sampling, reader.signal)
     }
 }

@@ -46,6 +46,15 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// The search in a signal whose clock is known.
+    pub(super) fn on_clock(signal: &'a Signal, clock_hz: f64) -> Self {
+        Self {
+            signal,
+            sums: ComplexSums::of(&signal.values),
+            clock_hz: Some(clock_hz),
+        }
+    }
+
     /// The given bit length, if the signal is modulated with it.
     pub(super) fn modulated(&self, clocks: u32) -> Option<Found> {
         self.found(clocks)

@@ -3,8 +3,8 @@ use num_complex::Complex32;
 use super::axis;
 use super::band::{BandPass, HIGH_PASS_HZ};
 use super::deviation::{Deviation, Stretch};
-use super::lines;
 use super::model::{Line, Plane};
+use super::{harmonics, lines};
 use crate::carrier::SignalKind;
 
 /// Values a bit that decoding needs: the matched filter then loses 0.14 dB.
@@ -69,6 +69,22 @@ impl Grid {
         }
     }
 
+    /// The grid of values that begin at time `start` and last `length` values of this one each.
+    pub(super) fn resampled(&self, start: f64, length: f64) -> Self {
+        let step = self.step * length;
+        Self {
+            rate_hz: self.rate_hz / length,
+            step,
+            // So that time 0 has the position that `start` had.
+            first: self.position(start) + 0.5 + 0.5 * step,
+        }
+    }
+
+    /// Time in values of a position in samples, the inverse of [`Grid::position`].
+    pub(super) fn time(&self, position: f64) -> f64 {
+        (position + 0.5 - self.first) / self.step + 0.5
+    }
+
     /// Position in samples, from the start of the stretch, of a time in values: a sample's place is its middle, and
     /// value k lasts from k to k + 1.
     pub(super) fn position(&self, t: f64) -> f64 {
@@ -84,19 +100,29 @@ pub(super) struct Signal {
     pub noise_per_hz: f64,
     /// Lines that were taken out.
     pub lines: Vec<Line>,
+    /// Harmonics of the drive that were taken out.
+    pub harmonics: Vec<Line>,
 }
 
 impl Signal {
     pub(super) fn of(
         mut deviation: Deviation,
-        sample_rate_hz: f64,
+        stretch: &Stretch<'_>,
         sampling: Sampling,
         bit_rates_hz: &[f64],
     ) -> Self {
-        let grid = Grid::of(&deviation, sample_rate_hz, sampling);
-        let rate_hz = sample_rate_hz / deviation.step;
+        let grid = Grid::of(&deviation, stretch.sample_rate_hz, sampling);
+        let rate_hz = stretch.sample_rate_hz / deviation.step;
         let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
         let mut band = filter.band(deviation.values.clone());
+        let mut places = harmonics::all_places(stretch, &deviation);
+        places.retain(|place| place.abs() * rate_hz > sampling.high_pass_hz);
+        let standing = harmonics::standing_out(&band, &places, rate_hz);
+        // What is only near a place, as another line may be, must go as it is.
+        let harmonics = lines::remove(&mut deviation.values, &standing, rate_hz);
+        if !harmonics.is_empty() {
+            band = filter.band(deviation.values.clone());
+        }
         let mut lines = Vec::new();
         for _ in 0..LINE_ROUNDS {
             let starts = lines::find(&band, rate_hz, bit_rates_hz);
@@ -112,6 +138,7 @@ impl Signal {
             grid,
             noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
             lines,
+            harmonics,
         }
     }
 
@@ -123,6 +150,45 @@ impl Signal {
             step: self.grid.step,
         }
     }
+
+    /// The signal without anything at the places of harmonics that is above the noise, be it modulation or not; `None` where
+    /// there is nothing.
+    ///
+    /// Harmonics closer to each other than a short stretch resolves stand out of nothing, but still look modulated.
+    pub(super) fn without_harmonics(
+        mut deviation: Deviation,
+        stretch: &Stretch<'_>,
+        sampling: Sampling,
+    ) -> Option<Self> {
+        let grid = Grid::of(&deviation, stretch.sample_rate_hz, sampling);
+        let rate_hz = stretch.sample_rate_hz / deviation.step;
+        let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
+        let band = filter.band(deviation.values.clone());
+        let noise_power = band.noise_power().max(ROUNDING_POWER);
+        let places = harmonics::above_noise(&band, &harmonics::all_places(stretch, &deviation));
+        if places.is_empty() {
+            return None;
+        }
+        let harmonics = harmonics::remove(&mut deviation.values, &places, rate_hz);
+        let mut band = filter.band(deviation.values);
+        band.high_pass(sampling.high_pass_hz / rate_hz);
+        Some(Self {
+            values: band.to_time(sampling.factor),
+            grid,
+            noise_per_hz: noise_power / rate_hz,
+            lines: Vec::new(),
+            harmonics,
+        })
+    }
+
+    /// Takes what was taken out of this signal out of another deviation of the same stretch.
+    fn clean(&self, values: &mut [Complex32], rate_hz: f64) {
+        let places = |lines: &[Line]| -> Vec<f64> {
+            lines.iter().map(|line| line.offset_hz / rate_hz).collect()
+        };
+        lines::remove(values, &places(&self.harmonics), rate_hz);
+        lines::remove(values, &places(&self.lines), rate_hz);
+    }
 }
 
 /// The part of the deviation along an axis, cleaned of hum, drift and lines.
@@ -132,21 +198,20 @@ pub(super) struct Along {
 }
 
 impl Along {
-    /// The part along `axis_rad` of a deviation from which `lines` are taken out first.
+    /// The part along `axis_rad` of a deviation of the stretch that `signal` is from, cleaned of the same lines.
     pub(super) fn of(
         deviation: &Deviation,
         sample_rate_hz: f64,
         sampling: Sampling,
         axis_rad: f64,
-        lines: &[Line],
+        signal: &Signal,
     ) -> Self {
         let rate_hz = sample_rate_hz / deviation.step;
-        let projected = if lines.is_empty() {
+        let projected = if signal.lines.is_empty() && signal.harmonics.is_empty() {
             axis::project(&deviation.values, axis_rad)
         } else {
-            let starts: Vec<f64> = lines.iter().map(|line| line.offset_hz / rate_hz).collect();
             let mut cleaned = deviation.values.clone();
-            lines::remove(&mut cleaned, &starts, rate_hz);
+            signal.clean(&mut cleaned, rate_hz);
             axis::project(&cleaned, axis_rad)
         };
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
@@ -155,5 +220,19 @@ impl Along {
             values,
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
+    }
+
+    /// Both parts of the deviation, cleaned in the same way.
+    pub(super) fn both_parts(
+        deviation: &Deviation,
+        sample_rate_hz: f64,
+        sampling: Sampling,
+        signal: &Signal,
+    ) -> Vec<Complex32> {
+        let rate_hz = sample_rate_hz / deviation.step;
+        let mut values = deviation.values.clone();
+        signal.clean(&mut values, rate_hz);
+        let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
+        filter.band(values).to_time(sampling.factor)
     }
 }

@@ -386,3 +386,128 @@ fn two_keys_at_once_are_told_from_one() {
         assert!(collision.statistic > collision.threshold && collision.levels.len() == 4);
     }
 }
+
+/// The samples of two keys on one carrier.
+fn sum(one: &Answer, two: &Answer, seconds: f64) -> Vec<f32> {
+    let bare = Answer {
+        levels: Vec::new(),
+        snr_db: 200.0,
+        ..two.clone()
+    };
+    let two = Answer {
+        snr_db: 200.0,
+        ..two.clone()
+    };
+    let (one, two, bare) = (
+        one.samples(seconds),
+        two.samples(seconds),
+        bare.samples(seconds),
+    );
+    let parts = one.iter().zip(&two).zip(&bare);
+    parts.map(|((a, b), carrier)| a + b - carrier).collect()
+}
+
+#[test]
+fn both_of_two_keys_are_read_where_one_is_stronger() {
+    let other = read_only_64::encode(&ReadOnly64 {
+        customer: 0x07,
+        number: 0x0BAD_CAFE,
+    });
+    for (share, clocks, ring) in [
+        (0.5, 64.0, None),
+        (0.35, 64.0, Some((125.5e3, 20.0))),
+        (0.5, 32.0, None),
+    ] {
+        let mut one = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+        one.ring = ring;
+        let mut two = Answer::new(
+            manchester::encode(&other, manchester::Convention::Thomas),
+            clocks,
+        );
+        two.ring = ring;
+        two.depth = share * one.depth;
+        two.delay_s = 2.9e-4;
+        let heard = hear(&one, &sum(&one, &two, 0.3));
+        let read: Vec<&str> = heard
+            .keys
+            .iter()
+            .filter_map(|key| key.frames.first())
+            .map(|read| read.frame.payload.as_str())
+            .collect();
+        assert_eq!(read, ["123456789A", "070BADCAFE"], "{share}, RF/{clocks}");
+        assert!(heard.collision.is_some());
+        // What the ring takes is not added again, and the first key explains a tenth of any other.
+        let depth = heard.keys[1].depth.value / two.depth;
+        let least = if ring.is_some() { 0.6 } else { 0.8 };
+        assert!((least..1.1).contains(&depth), "{depth}");
+        // The second key's frame begins where it was sent.
+        let period = clocks / two.carrier_hz * two.sample_rate_hz;
+        let sent = 1_000.0 + two.delay_s * two.sample_rate_hz;
+        let bits = (heard.keys[1].frames[0].span.start as f64 - sent) / (64.0 * period);
+        assert!(
+            (bits - bits.round()).abs() < 0.15 / 64.0 * 10.0,
+            "{bits} frames"
+        );
+    }
+}
+
+#[test]
+fn one_key_behind_a_narrow_ring_stays_one_key() {
+    for (resonance_hz, q) in [(125e3, 5.0), (125e3, 20.0), (127e3, 50.0)] {
+        let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0);
+        answer.ring = Some((resonance_hz, q));
+        let heard = hear(&answer, &answer.samples(0.3));
+        assert!(heard.collision.is_none(), "{:?}", heard.collision);
+        assert_eq!(heard.keys.len(), 1);
+        assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+    }
+}
+
+#[test]
+fn bits_smeared_into_each_other_are_read() {
+    // RF/16 behind a Q of 30: a half bit lasts 0.84 of the ring's time constant, and a plain receiver errs in one bit of four.
+    let mut answer = Answer::new(read_only_levels(manchester::Convention::Thomas), 16.0);
+    answer.ring = Some((answer.carrier_hz, 30.0));
+    answer.snr_db = 42.0;
+    let heard = hear(&answer, &answer.samples(0.1));
+    let key = &heard.keys[0];
+    assert_eq!(key.frames[0].frame.payload, "123456789A");
+    // Two frames' worth at most are lost at the ends.
+    assert!(key.repeats >= 9, "{}", key.repeats);
+}
+
+/// Adds what a square wave's odd harmonics fold to.
+fn add_harmonics(answer: &Answer, samples: &mut [f32], relative: f64) {
+    for order in (3..60).step_by(2) {
+        let amplitude = relative * answer.amplitude / f64::from(order);
+        let frequency_hz = f64::from(order) * answer.carrier_hz;
+        add_line(samples, answer.sample_rate_hz, frequency_hz, amplitude);
+    }
+}
+
+#[test]
+fn folded_harmonics_are_no_key_and_hide_none() {
+    for (carrier_hz, sample_rate_hz) in [(125_036.0, 500e3), (125_061.0, 1e6), (125_003.7, 384e3)] {
+        let mut answer = Answer::new(Vec::new(), 64.0);
+        answer.sample_rate_hz = sample_rate_hz;
+        answer.carrier_hz = carrier_hz;
+        answer.snr_db = 60.0;
+        let mut samples = answer.samples(0.3);
+        add_harmonics(&answer, &mut samples, 0.02);
+        let heard = hear(&answer, &samples);
+        assert!(
+            !heard.detection.modulated,
+            "{sample_rate_hz}: {:?}",
+            heard.detection
+        );
+        assert!(heard.lines.is_empty(), "{:?}", heard.lines);
+        assert!(!heard.harmonics.is_empty());
+        answer.levels = read_only_levels(manchester::Convention::Thomas);
+        answer.depth = 0.003;
+        let mut samples = answer.samples(0.3);
+        add_harmonics(&answer, &mut samples, 0.02);
+        let heard = hear(&answer, &samples);
+        assert_eq!(heard.keys[0].frames[0].frame.payload, "123456789A");
+        assert!(heard.collision.is_none());
+    }
+}

@@ -16,6 +16,7 @@ mod exports;
 mod half_duplex;
 mod half_duplex_signal;
 mod listening;
+mod poor_captures;
 mod published_codes;
 mod published_frames;
 mod quality;

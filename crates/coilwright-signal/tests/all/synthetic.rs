@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use num_complex::Complex64;
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -22,6 +23,8 @@ pub(crate) struct Answer {
     pub snr_db: f64,
     /// Hum: relative amplitude at 100 Hz, on both axes.
     pub hum: f64,
+    /// Resonance and Q of a ring that smears the answer.
+    pub ring: Option<(f64, f64)>,
     pub seed: u64,
 }
 
@@ -38,6 +41,7 @@ impl Answer {
             delay_s: 1.234e-4,
             snr_db: 40.0,
             hum: 0.0,
+            ring: None,
             seed: 1,
         }
     }
@@ -58,19 +62,32 @@ impl Answer {
         let phase = random.random::<f64>() * TAU;
         let count = (seconds * self.sample_rate_hz).round() as usize;
         let halves_per_s = 2.0 * self.carrier_hz / self.clocks_per_bit;
-        let (sin_axis, cos_axis) = self.axis_rad.sin_cos();
+        let axis = Complex64::cis(self.axis_rad);
+        let rest = self.pole_per_s().map_or(Complex64::default(), |pole| {
+            (-pole / self.sample_rate_hz).exp()
+        });
+        let mut smeared = Complex64::default();
         (0..count)
             .map(|n| {
                 let t = n as f64 / self.sample_rate_hz;
                 let level = self.level(((t - self.delay_s) * halves_per_s).floor());
+                smeared = level + (smeared - level) * rest;
                 let hum = self.hum * (TAU * 100.0 * t + hum_phase).cos();
-                let re = 1.0 + self.depth * level * cos_axis + hum;
-                let im = self.depth * level * sin_axis + hum;
+                let deviation = self.depth * smeared * axis;
+                let re = 1.0 + deviation.re + hum;
+                let im = deviation.im + hum;
                 let angle = TAU * (self.carrier_hz * t).fract() + phase;
                 let deviate: f64 = StandardNormal.sample(&mut random);
                 (self.amplitude * (re * angle.cos() - im * angle.sin()) + noise * deviate) as f32
             })
             .collect()
+    }
+
+    /// The pole of the ring as the modulation sees it: 2π (f0/2Q − j (f0 − fc)).
+    pub(crate) fn pole_per_s(&self) -> Option<Complex64> {
+        self.ring.map(|(resonance_hz, q)| {
+            TAU * Complex64::new(resonance_hz / (2.0 * q), self.carrier_hz - resonance_hz)
+        })
     }
 
     /// The output of a detector: `level` + m s(t), at the bit clock of the carrier, with a trace of noise.
