@@ -9,7 +9,7 @@ use super::model::BitTimes;
 use super::rate::{ComplexSums, score};
 use super::read::{Read, Reader};
 use super::search::Found;
-use super::signal::Signal;
+use super::signal::{Sampling, Signal};
 use super::timing;
 use crate::Span;
 use crate::dsp::RunningSum;
@@ -20,6 +20,9 @@ const CYCLE_BITS: usize = 256;
 const CELLS: usize = 16;
 /// With fewer cycles than this, adding up gains little.
 const LEAST_CYCLES: usize = 2;
+
+/// So many times the values of the first look: 8 values a bit would lose 0.65 dB.
+const FINER: usize = 4;
 
 /// A stretch added up at one bit length.
 struct Folded {
@@ -69,7 +72,10 @@ impl Reader<'_> {
         let signal = &Signal::of(
             self.deviation.clone(),
             self.stretch,
-            self.sampling,
+            Sampling {
+                factor: FINER * self.sampling.factor,
+                ..self.sampling
+            },
             &self.bit_rates_hz(),
         );
         let sums = ComplexSums::of(&signal.values);
