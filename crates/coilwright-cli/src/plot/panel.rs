@@ -45,7 +45,7 @@ impl<'a> Panel<'a> {
         let (top, bottom) = (place.y + TOP, place.y + place.height - BOTTOM);
         let x = Scale::new(x_range, (left, right));
         let y = Scale::new(y_range, (bottom, top));
-        for (value, label) in x.ticks((right - left) / 90.0) {
+        for (value, label) in x.ticks((right - left) / 70.0) {
             let pixel = x.pixel(value);
             canvas.line(&[(pixel, top), (pixel, bottom)], Stroke::solid(PALE, 0.7));
             canvas.text((pixel, bottom + 14.0), TEXT_SIZE, Anchor::Middle, &label);

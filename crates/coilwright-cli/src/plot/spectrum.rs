@@ -5,10 +5,10 @@ use super::panel::{Panel, Place, Titles};
 
 /// Columns of the curve, each from its lowest to its highest level.
 const COLUMNS: usize = 700;
-/// Room for labels over the strongest line, in decibels.
-const HEADROOM_DB: f64 = 75.0;
-/// The curve begins this far under its median.
-const FOOTROOM_DB: f64 = 8.0;
+/// Room for labels over the strongest line, as a share of the plotted height.
+const HEADROOM: f64 = 0.46;
+/// The curve is drawn from this share of its lowest levels on.
+const FLOOR: f64 = 0.05;
 /// Labels stand at least this many pixels apart.
 const APART: f64 = 11.0;
 const LABEL_SIZE: f64 = 10.0;
@@ -22,7 +22,7 @@ pub(super) fn draw(
     range_hz: (f64, f64),
 ) {
     let columns = columns(spectrum, range_hz);
-    let lowest = median(columns.iter().map(|column| column.lowest)) - FOOTROOM_DB;
+    let lowest = quantile(columns.iter().map(|column| column.lowest), FLOOR);
     let highest = columns
         .iter()
         .map(|column| column.highest)
@@ -33,7 +33,8 @@ pub(super) fn draw(
         y: "dB over the carrier",
     };
     let range_khz = (range_hz.0 / 1e3, range_hz.1 / 1e3);
-    let range_db = (lowest, highest + HEADROOM_DB);
+    let top_db = lowest + (highest - lowest) / (1.0 - HEADROOM);
+    let range_db = (lowest, top_db);
     let mut panel = Panel::new(canvas, place, &titles, range_khz, range_db);
     let curve = columns.iter().flat_map(|column| {
         [
@@ -50,7 +51,7 @@ pub(super) fn draw(
         .lines
         .iter()
         .filter(|line| (range_hz.0..=range_hz.1).contains(&line.frequency_hz));
-    label(&mut panel, shown.collect());
+    label(&mut panel, shown.collect(), highest);
 }
 
 struct Column {
@@ -79,8 +80,8 @@ fn columns(spectrum: &Spectrum, (low_hz, high_hz): (f64, f64)) -> Vec<Column> {
         .collect()
 }
 
-/// Labels the lines from left to right, upright, pushed apart where they would touch.
-fn label(panel: &mut Panel<'_>, mut lines: Vec<&LabelledLine>) {
+/// Labels the lines from left to right over the `highest` of them, upright, pushed apart where they would touch.
+fn label(panel: &mut Panel<'_>, mut lines: Vec<&LabelledLine>, highest: f64) {
     lines.sort_by(|a, b| a.frequency_hz.total_cmp(&b.frequency_hz));
     let places = apart(
         lines
@@ -89,7 +90,7 @@ fn label(panel: &mut Panel<'_>, mut lines: Vec<&LabelledLine>) {
             .collect(),
         (panel.x.pixel(panel.x.low), panel.x.pixel(panel.x.high)),
     );
-    let base = panel.y.pixel(panel.y.high - HEADROOM_DB) - 4.0;
+    let base = panel.y.pixel(highest) - 12.0;
     for (line, x) in lines.into_iter().zip(places) {
         let (line_x, line_y) = panel.at(line.frequency_hz / 1e3, line.level_dbc);
         panel
@@ -124,10 +125,11 @@ fn apart(mut places: Vec<f64>, (first, last): (f64, f64)) -> Vec<f64> {
     places
 }
 
-fn median(values: impl Iterator<Item = f64>) -> f64 {
+fn quantile(values: impl Iterator<Item = f64>, share: f64) -> f64 {
     let mut values: Vec<f64> = values.filter(|value| value.is_finite()).collect();
     values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(-100.0)
+    let index = (share * values.len() as f64) as usize;
+    values.get(index).copied().unwrap_or(-100.0)
 }
 
 #[cfg(test)]

@@ -20,6 +20,10 @@ const HUM_HZ: [u32; 6] = [50, 60, 100, 120, 150, 180];
 const UNKNOWN: usize = 3;
 /// A line without a name stands out by this much.
 const UNKNOWN_OVER_DB: f64 = 20.0;
+/// A line this far over its mirror image about the carrier is no key's.
+const ONE_SIDED_DB: f64 = 10.0;
+/// Resolution of the spectrum over half the width of a line: the window's main lobe is eight times as wide.
+const RESOLUTION: f64 = 0.25;
 /// Bits' worth of spectrum on each side of the carrier that belong to a key.
 const KEY_BIT_RATES: f64 = 6.0;
 
@@ -97,15 +101,23 @@ impl Labels<'_> {
         }
     }
 
-    /// Names the line at a frequency, if it stands out there.
+    /// Names the line at a frequency, if it stands out there: to within the spectrum's resolution, or a carrier to within
+    /// half a line's width, since it may wander.
     fn near(&mut self, frequency_hz: f64, kind: LineKind) {
-        let reach_hz = 0.5 * self.spectrum.line_half_width_hz;
+        let half_width_hz = self.spectrum.line_half_width_hz;
+        let reach_hz = match kind {
+            LineKind::Carrier => 0.5 * half_width_hz,
+            _ => RESOLUTION * half_width_hz,
+        };
         let peak = largest(
             self.spectrum,
-            frequency_hz - reach_hz,
-            frequency_hz + reach_hz,
+            frequency_hz - half_width_hz,
+            frequency_hz + half_width_hz,
         );
-        self.add(peak.filter(|peak| peak.over_db > STANDS_OUT_DB), kind);
+        let fits = |peak: &Peak| {
+            peak.over_db > STANDS_OUT_DB && (peak.frequency_hz - frequency_hz).abs() <= reach_hz
+        };
+        self.add(peak.filter(fits), kind);
     }
 
     /// Adds a line unless it has a name already.
@@ -174,6 +186,10 @@ impl Labels<'_> {
             let harmonic_hz = f64::from(order) * place.true_hz;
             let folded = harmonic_hz > 0.5 * place.sample_rate_hz;
             let seen_hz = folded_hz(harmonic_hz, place.sample_rate_hz);
+            // What folds onto the bottom of the spectrum cannot be told from an offset.
+            if seen_hz < 2.0 * self.spectrum.line_half_width_hz {
+                continue;
+            }
             self.near(seen_hz, LineKind::Harmonic { order, folded });
         }
     }
@@ -201,6 +217,18 @@ impl Labels<'_> {
         }
     }
 
+    /// Whether a line has no equal on the other side of the carrier, as all that modulates it has.
+    fn is_one_sided(&self, peak: &Peak) -> bool {
+        let mirrored_hz = 2.0 * self.place.carrier_hz() - peak.frequency_hz;
+        let reach_hz = self.spectrum.line_half_width_hz;
+        largest(
+            self.spectrum,
+            mirrored_hz - reach_hz,
+            mirrored_hz + reach_hz,
+        )
+        .is_none_or(|mirrored| mirrored.level_dbc < peak.level_dbc - ONE_SIDED_DB)
+    }
+
     /// The strongest lines that stand out away from the carrier and its keys.
     fn unknown(&mut self, keys: &[KeyRead]) {
         let spectrum = self.spectrum;
@@ -220,6 +248,7 @@ impl Labels<'_> {
                 peak.over_db > UNKNOWN_OVER_DB
                     && (peak.frequency_hz - centre_hz).abs() > kept_hz
                     && peak.frequency_hz.abs() > spectrum.line_half_width_hz
+                    && self.is_one_sided(peak)
             })
             .collect();
         peaks.sort_by(|a, b| b.level_dbc.total_cmp(&a.level_dbc));
