@@ -74,7 +74,7 @@ pub fn wheeler_solenoid_1982_henry(solenoid: &Solenoid) -> Result<Modelled, Mode
 /// Wheeler's formula of 1928 for a multilayer coil, henry: 0.8 a² N²/(6 a + 9 b + 10 c) microhenry and inches, a mean radius, b
 /// length, c depth.
 ///
-/// Accuracy 1 % where the three terms are within a factor of 1.5, as its author states for equal ones; 10 % for terms within a factor of
+/// Accuracy 2 % where the three terms are within a factor of 1.5 (its author: 1 % for equal ones), 10 % for terms within a factor of
 /// eight (found against the exact section: `docs/coil-models.md`).
 ///
 /// # Errors
@@ -101,7 +101,7 @@ pub fn wheeler_multilayer_1928_henry(
         8.0,
     )?;
     let value = 0.8 * a * a * n * n / terms.iter().sum::<f64>() * MICROHENRY_PER_INCH;
-    let accuracy = if spread <= 1.5 { 0.01 } else { 0.1 };
+    let accuracy = if spread <= 1.5 { 0.02 } else { 0.1 };
     Ok(Modelled::new(value, accuracy, MULTILAYER_1928))
 }
 
