@@ -13,8 +13,8 @@ const TAPER: f64 = 0.1;
 const POINTS: f64 = 400.0;
 /// Fewest lines of the transform that make a point: the coherence of fewer says nothing.
 const LEAST_LINES: f64 = 8.0;
-/// Power of a point over the strongest below which the stimulus has nothing there.
-const LEAST_POWER: f64 = 1e-6;
+/// Mean power of a point's lines over the strongest point's below which it holds no more than side lines of a tone elsewhere.
+const LEAST_POWER: f64 = 1e-2;
 /// Power of a line over the strongest of its point, or over the mean if that is more, below which the point may end.
 const WEAK: f64 = 0.05;
 
