@@ -99,7 +99,7 @@ impl Column {
 
     /// Of the words over a column, nearest first: a name with or without its unit, or a unit in a line of its own under the name.
     pub(super) fn over(words: impl Iterator<Item = String>) -> Option<Self> {
-        let mut unit = None;
+        let mut unit: Option<String> = None;
         for words in words {
             if let Some(mut column) = Self::of(&words) {
                 if let Some(unit) = unit.filter(|_| parts(&words).count() < 2) {
