@@ -151,7 +151,8 @@ pub enum FitError {
     },
     /// No resonance stands out of the response.
     #[error(
-        "no resonance stands out between {low_hz:.0} and {high_hz:.0} Hz: noise would do as much with probability {chance:.2};          widen the sweep, couple more tightly, or average"
+        "no resonance stands out between {low_hz:.0} and {high_hz:.0} Hz: noise would do as much with probability {chance:.2}; \
+         widen the sweep, couple more tightly, or average"
     )]
     NoResonance {
         /// Lower end of the band.
@@ -175,7 +176,9 @@ pub enum FitError {
     },
     /// The reflection is too close to that of an open or a short for its resistance to be told.
     #[error(
-        "the reflection in {reference_ohm:.0} Ω cannot give the Q of this coil: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω          of impedance, and an uncertainty of {reflection_std_dev:.1e} in the reflection is {:.1} Ω of it ({:.0} % of Q, limit {:.0} %);          tune the coil with a series capacitor, or use a ring-down, a sweep or an impedance meter",
+        "the reflection in {reference_ohm:.0} Ω cannot give the Q of this coil: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω \
+         of impedance, and an uncertainty of {reflection_std_dev:.1e} in the reflection is {:.1} Ω of it ({:.0} % of Q, limit {:.0} %); \
+         tune the coil with a series capacitor, or use a ring-down, a sweep or an impedance meter",
         resistance_ohm.value, impedance_ohm, resistance_ohm.std_dev, 100.0 * relative, 100.0 * limit
     )]
     ReflectionBlind {
@@ -206,7 +209,8 @@ pub enum FitError {
     },
     /// The impedance is not that of a coil.
     #[error(
-        "the impedance is not inductive: {reactance_ohm:.3} Ω of reactance at {frequency_hz:.0} Hz, a positive one is needed below the self-resonance;          check the phase's sign and that the sweep begins below the self-resonance"
+        "the impedance is not inductive: {reactance_ohm:.3} Ω of reactance at {frequency_hz:.0} Hz, a positive one is needed below the self-resonance; \
+         check the phase's sign and that the sweep begins below the self-resonance"
     )]
     NotInductive {
         /// Frequency of the first point.
@@ -216,7 +220,8 @@ pub enum FitError {
     },
     /// The sound card cannot make or take the frequency.
     #[error(
-        "{frequency_hz:.0} Hz is beyond this card: at {sample_rate_hz:.0} samples per second it makes at most {highest_hz:.0} Hz;          use at least {needed_rate_hz:.0} samples per second, a signal generator, or lower the resonance with a known capacitor"
+        "{frequency_hz:.0} Hz is beyond this card: at {sample_rate_hz:.0} samples per second it makes at most {highest_hz:.0} Hz; \
+         use at least {needed_rate_hz:.0} samples per second, a signal generator, or lower the resonance with a known capacitor"
     )]
     BeyondCard {
         /// Highest frequency that was asked for.

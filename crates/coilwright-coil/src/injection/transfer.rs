@@ -13,9 +13,9 @@ const TAPER: f64 = 0.1;
 const POINTS: f64 = 400.0;
 /// Fewest lines of the transform that make a point: the coherence of fewer says nothing.
 const LEAST_LINES: f64 = 8.0;
-/// Power of a point over the strongest below which the stimulus has nothing there.
-const LEAST_POWER: f64 = 1e-6;
-/// Power of a line over the strongest of its point, or over the mean if that is more, below which the point may end.
+/// Mean power of a point's lines over the strongest point's below which it holds no more than side lines of a tone elsewhere.
+const LEAST_POWER: f64 = 1e-2;
+/// Power of a line over the mean of all below which a point may end.
 const WEAK: f64 = 0.05;
 
 /// Where a transfer function is wanted.
@@ -109,15 +109,14 @@ pub fn transfer_function(
 fn grouped(lines: &[Sums], width: usize) -> Vec<Sums> {
     let mean = lines.iter().map(|line| line.stimulus).sum::<f64>() / lines.len().max(1) as f64;
     let mut groups = Vec::new();
-    let (mut group, mut strongest, mut count) = (Sums::default(), mean, 0);
+    let (mut group, mut count) = (Sums::default(), 0);
     for line in lines {
         group.merge(line);
-        strongest = strongest.max(line.stimulus);
         count += 1;
-        let weak = line.stimulus < WEAK * strongest;
+        let weak = line.stimulus < WEAK * mean;
         if count >= width && (weak || 2 * count >= 3 * width) {
             groups.push(std::mem::take(&mut group));
-            (strongest, count) = (mean, 0);
+            count = 0;
         }
     }
     groups
