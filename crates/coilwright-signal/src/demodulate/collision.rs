@@ -58,7 +58,7 @@ impl Ear<'_> {
         if !stands_out && !differs(&second.key, &first.key) {
             return None;
         }
-        let (mut first, mut second) = (first, second);
+        let (original, mut first, mut second) = (first.key.clone(), first, second);
         for _ in 0..ROUNDS {
             if differs(&second.key, &first.key) && !first.key.frames.is_empty() {
                 break;
@@ -66,7 +66,11 @@ impl Ear<'_> {
             mend(&mut first, self.other_than(&second));
             mend(&mut second, self.other_than(&first));
         }
-        let mut keys = vec![first.key];
+        let mut keys = vec![if first.key.frames.is_empty() {
+            original
+        } else {
+            first.key
+        }];
         if differs(&second.key, &keys[0]) {
             keys.push(second.key);
         }

@@ -36,6 +36,7 @@ struct Place {
     start: f64,
     period: f64,
     axis_rad: f64,
+    noise_variance: f64,
 }
 
 /// A key as read at one bit length.
@@ -120,6 +121,7 @@ impl Reader<'_> {
             start: plain.start,
             period,
             axis_rad,
+            noise_variance,
         };
         let taken = if plain.is_smeared(&values) {
             plain.behind_ring(&finer.both_parts(self))
@@ -140,7 +142,12 @@ impl Reader<'_> {
         };
         let mut key = symbols.read();
         if key.frames.is_empty() {
-            self.explain(&mut key, &symbols, &RunningSum::of(&values), place);
+            let times = BitTimes {
+                first: first + grid.position(place.start),
+                ..symbols.times
+            };
+            let clocks = found.clocks;
+            self.explain(&mut key, (clocks, times), &RunningSum::of(&values), place);
         }
         let baseband = self.options.keep_baseband.then(|| Baseband {
             values,
@@ -165,11 +172,16 @@ impl Reader<'_> {
 
     /// Says which line codes explain a signal without a frame; one that needs levels that last is read again with a
     /// lower high pass.
-    fn explain(&self, key: &mut KeyRead, symbols: &Symbols, sums: &RunningSum, place: Place) {
+    fn explain(
+        &self,
+        key: &mut KeyRead,
+        (clocks, times): (u32, BitTimes),
+        sums: &RunningSum,
+        place: Place,
+    ) {
         let half_bits = |sums: &RunningSum| {
             let Place { start, period, .. } = place;
-            let (variance, times) = (symbols.noise_variance, symbols.times);
-            HalfBits::of(sums, start, period, variance, times, symbols.clocks_per_bit).read()
+            HalfBits::of(sums, start, period, place.noise_variance, times, clocks).read()
         };
         let usual = half_bits(sums);
         if let Some(explained) = usual.filter(is_of_symbols) {
@@ -178,7 +190,7 @@ impl Reader<'_> {
         }
         let sampling = Sampling {
             high_pass_hz: levels::HIGH_PASS_HZ,
-            ..Sampling::of(self.stretch, symbols.clocks_per_bit.into())
+            ..Sampling::of(self.stretch, clocks.into())
         };
         let Some(finer) = self.finer(sampling) else {
             return;

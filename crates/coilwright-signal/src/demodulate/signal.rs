@@ -115,7 +115,7 @@ impl Signal {
         let rate_hz = stretch.sample_rate_hz / deviation.step;
         let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
         let mut band = filter.band(deviation.values.clone());
-        let mut places = harmonics::all_places(stretch, &deviation);
+        let mut places = harmonics::places(stretch, &deviation);
         places.retain(|place| place.abs() * rate_hz > sampling.high_pass_hz);
         let standing = harmonics::standing_out(&band, &places, rate_hz);
         // What is only near a place, as another line may be, must go as it is.
@@ -165,7 +165,7 @@ impl Signal {
         let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
         let band = filter.band(deviation.values.clone());
         let noise_power = band.noise_power().max(ROUNDING_POWER);
-        let places = harmonics::above_noise(&band, &harmonics::all_places(stretch, &deviation));
+        let places = harmonics::above_noise(&band, &harmonics::places(stretch, &deviation));
         if places.is_empty() {
             return None;
         }
