@@ -14,6 +14,7 @@ from ._decode import Constellation, Eye, KeyRead, Spectrum, Timing
 from ._result import Check
 
 _COLUMNS = 2000
+_LABEL_WIDTH = 0.016
 # Dark blue and light orange of Okabe and Ito's palette: apart for every kind of colour vision, and in grey.
 _ONE, _ZERO = "#0072B2", "#E69F00"
 
@@ -103,18 +104,27 @@ def spectrum(view: Spectrum, *, around_hz: Optional[float] = None, ax: Optional[
         low, high = centre - around_hz, centre + around_hz
     shown = (view.frequency_hz >= low) & (view.frequency_hz <= high)
     frequency, level = view.frequency_hz[shown] / 1e3, view.level_dbc[shown]
-    columns, lowest, highest = _lowest_and_highest(frequency, level)
-    ax.fill_between(columns, lowest, highest, linewidth=0.6, color="0.45")
-    lines = [line for line in view.lines if low <= line.frequency_hz <= high]
-    for line in lines:
-        ax.plot(line.frequency_hz / 1e3, line.level_dbc, "v", color=_ONE, markersize=4)
-        label = f"{line.label} {line.level_dbc:.0f} dBc"
-        place = (line.frequency_hz / 1e3, line.level_dbc)
-        ax.annotate(label, place, (0, 5), textcoords="offset points", rotation=90, fontsize="x-small", ha="center")
+    columns, bottoms, tops = _lowest_and_highest(frequency, level)
+    ax.fill_between(columns, bottoms, tops, linewidth=0.6, color="0.45")
+    floor, highest = (float(np.quantile(level, 0.05)), float(np.max(level))) if len(level) else (-100.0, 0.0)
+    lines = sorted((line for line in view.lines if low <= line.frequency_hz <= high), key=lambda line: line.frequency_hz)
+    places = _apart([(line.frequency_hz - low) / (high - low) for line in lines])
+    for line, place in zip(lines, places):
+        point = (line.frequency_hz / 1e3, line.level_dbc)
+        ax.plot(*point, "v", color=_ONE, markersize=4)
+        ax.annotate(
+            f"{line.label} {line.level_dbc:.0f} dBc",
+            point,
+            ((low + place * (high - low)) / 1e3, highest + 6.0),
+            arrowprops={"arrowstyle": "-", "linewidth": 0.5, "color": "0.45"},
+            rotation=90,
+            fontsize="x-small",
+            ha="center",
+            va="bottom",
+        )
     if view.noise_dbc is not None:
         ax.axhline(view.noise_dbc, color="black", linestyle=":", linewidth=0.8, label="noise beside the carrier")
-    floor = np.median(level) - 10.0 if len(level) else -100.0
-    ax.set_ylim(floor, 60.0)
+    ax.set_ylim(floor, floor + 2.2 * (highest + 6.0 - floor))
     ax.set_xlabel("frequency in kHz")
     ax.set_ylabel("level in dB over the carrier")
     return ax
@@ -236,7 +246,20 @@ def constellation(view: Constellation, *, ax: Optional[Axes] = None) -> Axes:
     return ax
 
 
-def _lowest_and_highest(x: npt.NDArray[Any], y: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], npt.NDArray[Any], npt.NDArray[Any]]:
+def _apart(places: list[float]) -> list[float]:
+    """Return rising places of labels, 0 to 1 across the axes, pushed apart where they would touch."""
+    for index in range(1, len(places)):
+        places[index] = max(places[index], places[index - 1] + _LABEL_WIDTH)
+    limit = 1.0
+    for index in reversed(range(len(places))):
+        places[index] = min(places[index], limit)
+        limit = places[index] - _LABEL_WIDTH
+    return places
+
+
+def _lowest_and_highest(
+    x: npt.NDArray[Any], y: npt.NDArray[Any]
+) -> tuple[npt.NDArray[Any], npt.NDArray[Any], npt.NDArray[Any]]:
     """Return x and the lowest and highest y of each of at most `_COLUMNS` columns."""
     width = max(1, -(-len(x) // _COLUMNS))
     starts = np.arange(0, len(x), width)

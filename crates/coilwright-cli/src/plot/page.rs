@@ -9,7 +9,7 @@ use crate::output::rows;
 
 const WIDTH: f64 = 1080.0;
 const HEADER: f64 = 62.0;
-const SPECTRUM: f64 = 330.0;
+const SPECTRUM: f64 = 345.0;
 const SOFT_BITS: f64 = 190.0;
 const SQUARE: f64 = 330.0;
 /// Multiples of the bit rate that are shown round the carrier.

@@ -50,7 +50,7 @@ impl<'a> Panel<'a> {
             canvas.line(&[(pixel, top), (pixel, bottom)], Stroke::solid(PALE, 0.7));
             canvas.text((pixel, bottom + 14.0), TEXT_SIZE, Anchor::Middle, &label);
         }
-        for (value, label) in y.ticks((bottom - top) / 36.0) {
+        for (value, label) in y.ticks((bottom - top) / 26.0) {
             let pixel = y.pixel(value);
             canvas.line(&[(left, pixel), (right, pixel)], Stroke::solid(PALE, 0.7));
             canvas.text((left - 5.0, pixel + 4.0), TEXT_SIZE, Anchor::End, &label);

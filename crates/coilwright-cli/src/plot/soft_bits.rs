@@ -24,7 +24,7 @@ pub(super) fn draw(canvas: &mut Canvas, place: Place, read: &KeyRead) {
         x: "bit",
         y: "soft bit",
     };
-    let x_range = (first as f64 - 1.0, (first + count) as f64 + 6.0);
+    let x_range = (first as f64 - 1.0, (first + count) as f64 + 12.0);
     let mut panel = Panel::new(canvas, place, &titles, x_range, (-reach, reach));
     panel.zero();
     for (value, mark, colour) in [(1, Mark::Disc, ONE), (0, Mark::Square, ZERO)] {

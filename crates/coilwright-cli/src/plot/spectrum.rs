@@ -6,7 +6,7 @@ use super::panel::{Panel, Place, Titles};
 /// Columns of the curve, each from its lowest to its highest level.
 const COLUMNS: usize = 700;
 /// Room for labels over the strongest line, as a share of the plotted height.
-const HEADROOM: f64 = 0.46;
+const HEADROOM: f64 = 0.5;
 /// The curve is drawn from this share of its lowest levels on.
 const FLOOR: f64 = 0.05;
 /// Labels stand at least this many pixels apart.

@@ -57,7 +57,7 @@ impl fmt::Display for LineKind {
             Self::Hum {
                 hum_hz,
                 on_carrier: true,
-            } => write!(formatter, "hum {hum_hz} Hz on carrier"),
+            } => write!(formatter, "hum ±{hum_hz} Hz"),
             Self::Hum { hum_hz, .. } => write!(formatter, "hum {hum_hz} Hz"),
             Self::TakenOut => formatter.write_str("line taken out"),
             Self::Unknown => formatter.write_str("unknown"),
