@@ -65,7 +65,8 @@ pub struct CoilFit {
 /// let fit = fit_coil(&frequencies_hz, &impedances_ohm, &ImpedanceOptions::default())?;
 /// assert!((fit.inductance_henry.value / 0.8e-3 - 1.0).abs() < 1e-9);
 /// assert!((fit.capacitance_farad.unwrap().value / 22e-12 - 1.0).abs() < 1e-6);
-/// assert!((fit.resonance_hz.unwrap().value / 1_199_696.8 - 1.0).abs() < 1e-6);
+/// let resonance_hz = 1.0 / (std::f64::consts::TAU * (0.8e-3_f64 * 22e-12).sqrt());
+/// assert!((fit.resonance_hz.unwrap().value / resonance_hz - 1.0).abs() < 1e-5);
 /// # Ok::<(), coilwright_coil::FitError>(())
 /// ```
 pub fn fit_coil(

@@ -12,6 +12,10 @@ const FINER: usize = 4;
 /// One of so many bit lengths must reach this many times the threshold of a single one.
 const MANY_LENGTHS: f64 = 1.25;
 
+/// Single-precision filters leave of a bare carrier's image up to this power, 98 dB below the carrier, at a subcarrier's
+/// place; sixteen times as much is a key.
+const LEAST_POWER: f64 = 16.0 * 1.4e-10;
+
 /// Everything that can tell a class.
 pub(super) struct Classes<'a> {
     pub search: &'a Search<'a>,
@@ -146,6 +150,9 @@ impl Classes<'_> {
         let best = candidates
             .iter()
             .find(|candidate| candidate.is_modulated())?;
+        if best.power < LEAST_POWER {
+            return None;
+        }
         let load_power = load.map_or(0.0, |found| self.search.explained(found));
         if best.power < load_power {
             return None;

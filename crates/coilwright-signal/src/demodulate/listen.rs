@@ -15,6 +15,8 @@ use crate::{Estimate, Span};
 const FIRST_LOOK_CLOCKS: u32 = 64;
 /// The search for the bit length looks at this much of the stretch.
 const SEARCH_S: f64 = 0.3;
+/// Single precision alone moves a bare carrier by some 1e-7; no key is heard below ten times that.
+const LEAST_DEPTH: f64 = 1e-6;
 /// Spurs of a converter without dither moved bare carriers by up to 0.15 steps in 800 trials.
 const SPUR_STEPS: f64 = 0.2;
 /// The statistic of such spurs stays below this many times the threshold (see `docs/limits-signal.md`).
@@ -137,7 +139,8 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
                     search.modulated(read.found.clocks).is_none()
                 })
             };
-            let is_nothing = is_spur(&read, deviation.amplitude, options)
+            let is_nothing = depth(&read) < LEAST_DEPTH
+                || is_spur(&read, deviation.amplitude, options)
                 || (!read.has_frame() && is_harmonics());
             if is_nothing {
                 listening.detection.modulated = false;
@@ -175,16 +178,16 @@ fn measure(
     listening.harmonics = signal.harmonics.iter().filter(beside).copied().collect();
 }
 
+fn depth(read: &Read) -> f64 {
+    let depths = read.keys.iter().map(|key| key.depth.value);
+    depths.fold(0.0, f64::max)
+}
+
 /// Whether an unreadable modulation is so far below the converter's step that its spurs explain it.
 fn is_spur(read: &Read, amplitude: f64, options: &ListenOptions) -> bool {
-    let depth = read
-        .keys
-        .iter()
-        .map(|key| key.depth.value)
-        .fold(0.0, f64::max);
     let is_strong = read.found.score.statistic() > SPUR_RATIO * read.found.score.threshold();
     options.quantisation_step.is_some_and(|step| {
-        !read.has_frame() && !is_strong && depth * amplitude < SPUR_STEPS * step
+        !read.has_frame() && !is_strong && depth(read) * amplitude < SPUR_STEPS * step
     })
 }
 

@@ -104,8 +104,9 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
             assert_eq!(key.clocks_per_bit, bits, "RF/{clocks}");
             assert_eq!(payload(key), "123456789A");
             assert_eq!(key.phase_change, Some(change));
+            // What the filters smear at turns counts as noise: most at RF/2.
             assert!(
-                (key.eb_n0_db - 9.0).abs() < 1.0,
+                (-2.0..1.0).contains(&(key.eb_n0_db - 9.0)),
                 "RF/{clocks} {}",
                 key.eb_n0_db
             );

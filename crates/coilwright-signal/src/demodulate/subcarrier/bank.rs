@@ -84,7 +84,7 @@ fn bit_clocks(modulation: Modulation) -> Vec<u32> {
         .collect()
 }
 
-/// The best bit length for each of `modulations`, best first, given the noise power per hertz over the carrier's.
+/// The best bit length for each of `modulations`, the one that explains most first among rivals, given the noise power per hertz over the carrier's.
 pub(super) fn candidates(
     residual: &Residual,
     modulations: &[Modulation],
@@ -94,7 +94,12 @@ pub(super) fn candidates(
         .iter()
         .filter_map(|&modulation| best_rate(residual, modulation, noise_per_hz))
         .collect();
-    found.sort_by(|a, b| b.statistic.total_cmp(&a.statistic));
+    let most = found.iter().map(|best| best.statistic).fold(0.0, f64::max);
+    let is_rival = |candidate: &Candidate| candidate.statistic >= RIVAL * most;
+    found.sort_by(|a, b| {
+        let of_rivals = is_rival(b).cmp(&is_rival(a));
+        of_rivals.then(b.power.total_cmp(&a.power))
+    });
     found
 }
 

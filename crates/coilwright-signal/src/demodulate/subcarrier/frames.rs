@@ -1,12 +1,9 @@
 use crate::Estimate;
 use crate::code::LineCode;
+use crate::demodulate::key::KINDS;
 use crate::demodulate::model::{BitTimes, FrameRead, KeyRead, PhaseChange};
 use crate::demodulate::modulation::Modulation;
-use crate::frame::FrameKind;
 use crate::frame::soft::{Coding, FramesRead, SoftValues, read};
-
-/// Frames that are looked for on subcarriers.
-const KINDS: [FrameKind; 3] = [FrameKind::ReadOnly64, FrameKind::Sia26, FrameKind::FdxB];
 
 /// Soft bits as the subcarrier carries them.
 pub(super) struct CarriedBits {
