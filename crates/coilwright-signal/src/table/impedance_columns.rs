@@ -107,7 +107,10 @@ impl Column {
                 }
                 return Some(column);
             }
-            unit = Some(words).filter(|words| !words.is_empty()).or(unit);
+            let is_number = words.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c));
+            if !words.is_empty() && !is_number {
+                unit = Some(words);
+            }
         }
         None
     }
@@ -176,10 +179,11 @@ mod tests {
         let column = |kind, factor| Some(Column { kind, factor });
         assert_eq!(over(&["(uH)", "Ls"]), column(Kind::SeriesInductance, 1e-6));
         assert_eq!(over(&["", "Q"]), column(Kind::Q, 1.0));
+        assert_eq!(over(&["12.5", "Freq"]), column(Kind::Frequency, 1.0));
         assert_eq!(over(&["kHz", "Freq", "x"]), column(Kind::Frequency, 1e3));
         assert_eq!(over(&["s", "Freq"]), None);
         assert_eq!(
-            over(&["x", "Ls (mH)"]),
+            over(&["remark", "Ls (mH)"]),
             column(Kind::SeriesInductance, 1e-3)
         );
     }
