@@ -35,16 +35,19 @@ pub(super) fn label(spectrum: &Spectrum, heard: &Heard<'_>) -> Vec<LabelledLine>
         lines: Vec::new(),
     };
     labels.carrier();
-    for line in &heard.listening.lines {
-        labels.near(
-            labels.place.carrier_hz() + line.offset_hz,
-            LineKind::TakenOut,
-        );
+    labels.harmonics();
+    for line in heard
+        .listening
+        .lines
+        .iter()
+        .chain(&heard.listening.harmonics)
+    {
+        let seen_hz = labels.place.carrier_hz() + line.offset_hz;
+        labels.near(seen_hz, LineKind::TakenOut);
     }
     for read in &heard.listening.keys {
         labels.key(read);
     }
-    labels.harmonics();
     labels.hum();
     labels.unknown(&heard.listening.keys);
     labels.lines
