@@ -141,23 +141,26 @@ impl Classes<'_> {
         }
     }
 
-    /// The best subcarrier, where it explains more than the load modulation that was found.
+    /// The first subcarrier with a frame, or else the best one, of those that explain more than the load modulation that
+    /// was found.
     fn subcarrier(&self, load: Option<&Found>) -> Option<Heard> {
         if self.options.subcarriers == Look::Never {
             return None;
         }
-        let candidates = self.subcarriers.search();
-        let best = candidates
-            .iter()
-            .find(|candidate| candidate.is_modulated())?;
-        if best.power < LEAST_POWER {
-            return None;
-        }
         let load_power = load.map_or(0.0, |found| self.search.explained(found));
-        if best.power < load_power {
-            return None;
+        let mut candidates = self.subcarriers.search();
+        candidates.retain(|candidate| {
+            candidate.is_modulated() && candidate.power >= LEAST_POWER.max(load_power)
+        });
+        let mut first = None;
+        for candidate in &candidates {
+            let heard = self.read(candidate);
+            if heard.has_frame() {
+                return Some(heard);
+            }
+            first = first.or(Some(heard));
         }
-        Some(self.read(best))
+        first
     }
 
     fn read(&self, candidate: &Candidate) -> Heard {

@@ -8,8 +8,9 @@ use super::taken::Taken;
 use super::{axis, harmonics};
 
 /// A second key that cannot be read moves the carrier by at least this share of the first; less is the first one's own
-/// distortion, which reached 0.06 in simulated captures of single keys. Two keys there began at 0.22.
-const LEAST_SHARE: f64 = 0.12;
+/// distortion, which reached 0.06 in simulated captures of single keys, or what harmonics in the first one's own lines
+/// leave, 0.14. Two keys there began at 0.22.
+const LEAST_SHARE: f64 = 0.18;
 /// Its statistic reaches this many times the threshold.
 const LEAST_RATIO: f64 = 1.5;
 /// A key that another covers counts as read from this many frames.
@@ -110,6 +111,8 @@ impl Ear<'_> {
         }
         let rate_hz = rest.grid.rate_hz;
         let places: Vec<f64> = self.harmonics_hz.iter().map(|hz| hz / rate_hz).collect();
+        let noise_power = rest.noise_per_hz * rate_hz;
+        let places = harmonics::present(&rest.values, &places, noise_power);
         harmonics::remove(&mut rest.values, &places, rate_hz);
         let found = self.ranked(&rest, clock_hz).into_iter().next()?;
         Some(self.read(&rest, found, (start, step)))

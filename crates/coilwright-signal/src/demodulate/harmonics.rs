@@ -15,6 +15,7 @@ use super::lines::around;
 use super::model::Line;
 use crate::capture::SampleKind;
 use crate::carrier::SignalKind;
+use crate::dsp::fourier;
 
 /// Highest order that is looked for: of a square wave, a hundredth of the fundamental's voltage.
 const HIGHEST_ORDER: i32 = 101;
@@ -112,6 +113,19 @@ pub(super) fn above_noise(band: &Band, places: &[f64]) -> Vec<f64> {
     let least = OVER_NOISE * band.noise_bin();
     let is_above = |place: &&f64| around(&powers, bin_of(**place, powers.len())) > least;
     places.iter().filter(is_above).copied().collect()
+}
+
+/// The `places` where `values`, of which noise alone has `noise_power` each, have a line.
+pub(super) fn present(values: &[Complex32], places: &[f64], noise_power: f64) -> Vec<f64> {
+    let mut bins = values.to_vec();
+    bins.resize(fourier::fast_length(2 * values.len()), Complex32::default());
+    fourier::forward(&mut bins);
+    let least = OVER_NOISE * noise_power * values.len() as f64;
+    let is_present = |place: &&f64| {
+        let power = bins[bin_of(**place, bins.len())].norm_sqr();
+        f64::from(power) > least
+    };
+    places.iter().filter(is_present).copied().collect()
 }
 
 /// The bin of a frequency in cycles per value among `count`.

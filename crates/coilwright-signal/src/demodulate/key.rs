@@ -9,9 +9,6 @@ use crate::frame::soft::{Coding, FrameHit, FramesRead, SoftValues, read};
 /// Frames that keys send without pause.
 pub(super) const KINDS: [FrameKind; 2] = [FrameKind::ReadOnly64, FrameKind::FdxB];
 
-/// A ring of Q 50 takes half of the answer at RF/64, one of Q 20 a third at RF/32.
-const MOST_STRETCH: f64 = 2.2;
-
 /// What a symbol may be.
 const CODES: [LineCode; 2] = [LineCode::Manchester, LineCode::Biphase];
 
@@ -124,15 +121,6 @@ impl Symbols {
             amplitude,
             variance: self.noise_variance.max(square - mean * mean),
         }
-    }
-
-    /// Whether the ring that was supposed makes the answer so much larger than it is seen that levels which last explain
-    /// it better: behind a ring, bits of NRZ look like Manchester bits.
-    pub(super) fn is_stretched(&self) -> bool {
-        let squares: f64 = self.values.iter().map(|&m| f64::from(m).powi(2)).sum();
-        let seen = (squares / self.values.len().max(1) as f64).sqrt();
-        let weighed = self.weighed.as_ref();
-        weighed.is_some_and(|weighed| weighed.amplitude > MOST_STRETCH * seen)
     }
 
     /// What the symbols say: frames, else bits alone.

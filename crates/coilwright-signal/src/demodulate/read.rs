@@ -141,7 +141,7 @@ impl Reader<'_> {
             clocks_per_bit: found.clocks,
         };
         let mut key = symbols.read();
-        if key.frames.is_empty() || symbols.is_stretched() {
+        if key.frames.is_empty() {
             let times = BitTimes {
                 first: first + grid.position(place.start),
                 ..symbols.times
@@ -185,9 +185,7 @@ impl Reader<'_> {
         };
         let usual = half_bits(sums);
         if let Some(explained) = usual.filter(is_of_symbols) {
-            if key.frames.is_empty() {
-                key.readings = explained.readings;
-            }
+            key.readings = explained.readings;
             return;
         }
         let sampling = Sampling {
@@ -199,8 +197,7 @@ impl Reader<'_> {
         };
         let along = finer.along(place.axis_rad, self);
         let low = half_bits(&RunningSum::of(&along.values));
-        let low = low.filter(|low| !is_of_symbols(low));
-        if let Some(explained) = low.filter(|low| key.frames.is_empty() || !low.frames.is_empty()) {
+        if let Some(explained) = low.filter(|key| !is_of_symbols(key)) {
             *key = explained;
         }
     }

@@ -64,6 +64,16 @@ impl Response {
         value_power / (STEP * period * self.symbols.max(1) as f64)
     }
 
+    /// The power of all points together.
+    pub(super) fn power(&self) -> f64 {
+        self.values.iter().map(Complex64::norm_sqr).sum()
+    }
+
+    /// That of noise alone, given its power on each.
+    pub(super) fn noise(&self, power: f64) -> f64 {
+        self.values.len() as f64 * power
+    }
+
     pub(super) fn is_measured(&self) -> bool {
         self.symbols >= 32
     }

@@ -12,7 +12,10 @@ const STARTS: [f64; 4] = [2.5, 5.0, 10.0, 20.0];
 const UNSMEARED: f64 = 80.0;
 /// A faster pole takes less than 0.9 dB and a plain receiver then loses less than 0.1 dB more.
 const FASTEST: f64 = 16.0;
-const SLOWEST: f64 = 0.7;
+/// A slower pole is no ring's: levels that last look like it.
+const SLOWEST: f64 = 1.8;
+/// A pulse behind a ring leaves at most this share of the response unexplained, besides noise.
+const MOST_LEFT: f64 = 0.15;
 /// Delays of the plain receiver that are tried, in bits.
 const DELAYS: [f64; 7] = [-0.3, -0.24, -0.18, -0.12, -0.08, -0.04, 0.0];
 /// Steps of the Gauss–Newton search.
@@ -81,9 +84,12 @@ impl Smear {
         let begun = STARTS.iter().filter_map(|&decay| best_delay(decay));
         let (_, begun) = begun.min_by(|a, b| a.0.total_cmp(&b.0))?;
         let found = search(&response, begun);
-        let evidence = (plain - left(found)) / response.noise_power(value_power, period);
+        let noise = response.noise_power(value_power, period);
+        let evidence = (plain - left(found)) / noise;
         let pulse = found.pulse();
-        if evidence < LEAST_EVIDENCE || !(SLOWEST..FASTEST).contains(&pulse.pole.re) {
+        let is_explained = left(found) < MOST_LEFT * response.power() + 2.0 * response.noise(noise);
+        let is_ring = (SLOWEST..FASTEST).contains(&pulse.pole.re);
+        if evidence < LEAST_EVIDENCE || !is_explained || !is_ring {
             return None;
         }
         let (_, size) = response.without(&pulse, found.late());

@@ -28,6 +28,8 @@ const THRESHOLD: f64 = 7.5;
 const FEW_BITS: f64 = 4.0;
 /// A bit length is a rival of the best one from this share of its statistic.
 const RIVAL: f64 = 0.4;
+/// One tone must explain this share of what two do.
+const OF_TWO_TONES: f64 = 0.8;
 /// Each tone of a frequency-shift key holds at least this share of the power.
 const LEAST_SHARE: f64 = 0.08;
 /// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
@@ -58,6 +60,15 @@ impl Candidate {
         match self.modulation {
             Modulation::Fsk { .. } => self.power,
             _ => self.statistic,
+        }
+    }
+
+    /// What ranks modulations that are rivals: the power. Of a single tone whose phase turns, two tones take the same and
+    /// some noise.
+    fn claim(&self) -> f64 {
+        match self.modulation {
+            Modulation::Fsk { .. } => OF_TWO_TONES * self.power,
+            _ => self.power,
         }
     }
 
@@ -98,7 +109,7 @@ pub(super) fn candidates(
     let is_rival = |candidate: &Candidate| candidate.statistic >= RIVAL * most;
     found.sort_by(|a, b| {
         let of_rivals = is_rival(b).cmp(&is_rival(a));
-        of_rivals.then(b.power.total_cmp(&a.power))
+        of_rivals.then(b.claim().total_cmp(&a.claim()))
     });
     found
 }

@@ -10,10 +10,12 @@ use crate::demodulate::deviation::Stretch;
 const BLOCK_S: f64 = 2e-3;
 /// Samples over which the carrier's amplitude is taken to change evenly.
 const STRIDE: usize = 64;
+/// Harmonics of the drive up to this order are taken out: folded, they lie among the subcarriers' sidebands.
+const HIGHEST_ORDER: u32 = 15;
 /// Fewer blocks than this are no stretch.
 const MIN_BLOCKS: usize = 3;
 
-/// A stretch without its carrier.
+/// A stretch without its carrier and the carrier's harmonics.
 ///
 /// In every other treatment the carrier is 100 to 1000 times what is looked for, and what leaks from it through
 /// windows and filters would mask that.
@@ -59,6 +61,9 @@ impl Residual {
             carrier: Complex64::default(),
         };
         residual.take_carrier((BLOCK_S * rate_hz) as usize)?;
+        if residual.kind == SampleKind::Real {
+            (2..=HIGHEST_ORDER).for_each(|order| residual.take_harmonic(order));
+        }
         Some(residual)
     }
 
@@ -98,6 +103,24 @@ impl Residual {
             }
         }
         (self.carrier.norm() > 0.0).then_some(())
+    }
+
+    /// Subtracts a harmonic of the drive from real samples, wherever it folds to: x − Re(c e^(jωn)) with the c that leaves
+    /// least.
+    fn take_harmonic(&mut self, order: u32) {
+        let frequency = f64::from(order) * self.carrier_frequency;
+        let turn = Complex64::cis(TAU * frequency.fract());
+        let mut phasor = Complex64::from(1.0);
+        let mut sum = Complex64::default();
+        for &sample in &self.samples {
+            sum += phasor.conj() * f64::from(sample);
+            phasor *= turn;
+        }
+        let mut tone = 2.0 * sum / self.samples.len().max(1) as f64;
+        for sample in &mut self.samples {
+            *sample -= tone.re as f32;
+            tone *= turn;
+        }
     }
 
     /// The carrier's amplitude over a block that begins at sample `first`.
