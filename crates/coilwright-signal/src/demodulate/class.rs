@@ -16,6 +16,10 @@ const MANY_LENGTHS: f64 = 1.25;
 /// place; sixteen times as much is a key.
 const LEAST_POWER: f64 = 16.0 * 1.4e-10;
 
+/// Energy per bit over noise density of a subcarrier that is claimed without a frame; of lines that are no key, 0.1 dB was
+/// seen.
+const LEAST_EB_N0_DB: f64 = 2.0;
+
 /// Everything that can tell a class.
 pub(super) struct Classes<'a> {
     pub search: &'a Search<'a>,
@@ -48,6 +52,14 @@ impl Heard {
         Self {
             detection: found.as_ref().map_or(NOTHING, Found::detection),
             read: read.map(|read| ClassRead::Load(Box::new(read))),
+        }
+    }
+
+    /// Whether bits on a subcarrier stand out of what folded lines make of one.
+    fn is_plain(&self) -> bool {
+        match &self.read {
+            Some(ClassRead::Subcarrier(read)) => read.key.eb_n0_db > LEAST_EB_N0_DB,
+            Some(ClassRead::Load(_)) | None => false,
         }
     }
 
@@ -158,7 +170,7 @@ impl Classes<'_> {
             if heard.has_frame() {
                 return Some(heard);
             }
-            first = first.or(Some(heard));
+            first = first.or(Some(heard).filter(Heard::is_plain));
         }
         first
     }
