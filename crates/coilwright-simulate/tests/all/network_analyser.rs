@@ -127,7 +127,7 @@ fn a_key_coil_through_a_loop_at_the_port() {
     let load = format!(
         "L1 p 0 20u\nL2 a 0 {inductance:e}\nK1 L1 L2 0.08\nR2 a b {resistance:e}\nC1 b 0 {capacitance:e}"
     );
-    // Over 15 widths of the ring a straight line does not follow the loop's reactance, and Q comes out 4.5 % high.
+    // Over nine widths of the ring a straight line does not follow the loop's reactance, and Q comes out 4.5 % high.
     let Some(table) = one_port(&load, "lin 401 117k 134k") else {
         return;
     };
