@@ -258,6 +258,14 @@ pub enum FitError {
         /// Upper end.
         high_hz: f64,
     },
+    /// A range of allowed values is empty.
+    #[error("the limits {low} to {high} hold nothing between them: give the lower one first")]
+    BadRange {
+        /// Lower limit.
+        low: f64,
+        /// Upper limit.
+        high: f64,
+    },
     /// A stimulus would have too many samples.
     #[error(
         "the stimulus would have {found:.0} samples, at most {limit} are made: shorten it or lower the rate"
@@ -281,6 +289,8 @@ pub enum Positive {
     Inductance,
     /// A resistance, ohm.
     Resistance,
+    /// A capacitance, farad.
+    Capacitance,
     /// A quality factor.
     Q,
     /// The factor of the data.
@@ -299,6 +309,7 @@ impl std::fmt::Display for Positive {
             Self::Frequency => "frequency in hertz",
             Self::Inductance => "inductance in henry",
             Self::Resistance => "resistance in ohm",
+            Self::Capacitance => "capacitance in farad",
             Self::Q => "Q",
             Self::Scale => "scale of the data",
             Self::Duration => "duration in seconds",

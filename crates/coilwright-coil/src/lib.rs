@@ -5,6 +5,8 @@
 //! From geometry to numbers, each formula with its reference, accuracy and validity: [`inductance`], [`loss`], [`capacitance`],
 //! [`coupling`], [`antenna`]; and what follows from them: [`tolerance`], [`design`], [`pickup`].
 //!
+//! [`condition`] says from any of these numbers whether a coil is sound, and if not, what is the matter.
+//!
 //! Sign, scaling and edge conventions stand in `docs/conventions.md`.
 
 mod bound;
@@ -27,6 +29,7 @@ mod zone;
 
 pub mod antenna;
 pub mod capacitance;
+pub mod condition;
 pub mod coupling;
 pub mod design;
 pub mod inductance;

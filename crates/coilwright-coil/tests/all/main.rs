@@ -10,6 +10,7 @@ mod signals;
 
 mod bounds;
 mod closed_form;
+mod condition;
 mod disturbed;
 mod edges;
 mod errors;

@@ -1,0 +1,85 @@
+use super::judge::Condition;
+use super::number::COUNT;
+use super::state::State;
+use crate::Estimate;
+
+/// What a condition's predictions need of the sound coil.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SoundCoil {
+    /// Q of the ring at its resonance.
+    pub(super) q: f64,
+    /// `ωL/R` with the direct-current resistance, where it is known.
+    pub(super) direct_q: Option<f64>,
+    /// Turns, where they are known.
+    pub(super) turns: Option<f64>,
+}
+
+/// One size of a condition.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Case {
+    pub(super) state: State,
+    /// Weight among the condition's cases; they sum to one.
+    pub(super) weight: f64,
+    /// What the size is called after: part of turns, relative drift, relative change of the inductance.
+    pub(super) size: f64,
+}
+
+/// What an ohmmeter would show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum DirectPath {
+    /// Nothing flows.
+    Broken,
+    /// Only the leads.
+    Bridged,
+    /// A winding.
+    Winding,
+}
+
+/// What the numbers look like under a condition.
+pub(super) enum Prediction {
+    /// Cases, with relative standard deviations of what the model leaves out.
+    Cases {
+        cases: Vec<Case>,
+        model: [f64; COUNT],
+    },
+    /// No coil is left to compute: density of each number's logarithm, given the ratio's logarithm.
+    Loose(fn(usize, f64) -> f64),
+}
+
+/// One condition: its physics, how common it is, what it predicts.
+pub(super) trait Hypothesis {
+    fn condition(&self) -> Condition;
+    /// Probability before anything is measured. Common practice, no source.
+    fn prior(&self) -> f64;
+    fn predict(&self, coil: &SoundCoil) -> Prediction;
+    fn direct_path(&self) -> DirectPath {
+        DirectPath::Winding
+    }
+    /// Probability that nothing rings where the numbers do not say: the circuit is gone.
+    fn circuit_gone(&self) -> bool {
+        false
+    }
+    /// What happens in the coil, in one or two sentences.
+    fn physics(&self) -> &'static str;
+    /// What would confirm it.
+    fn confirm(&self) -> &'static str;
+    /// The size in words.
+    fn size_text(&self, _size: Estimate, _coil: &SoundCoil) -> Option<String> {
+        None
+    }
+}
+
+/// `count` values from `low` to `high`, evenly in the logarithm.
+pub(super) fn spaced(low: f64, high: f64, count: usize) -> impl Iterator<Item = f64> + Clone {
+    let step = (high / low).ln() / (count - 1) as f64;
+    (0..count).map(move |n| low * (step * n as f64).exp())
+}
+
+/// Gives all cases one weight.
+pub(super) fn evenly(mut cases: Vec<Case>) -> Vec<Case> {
+    let weight = (cases.len().max(1) as f64).recip();
+    for case in &mut cases {
+        case.weight = weight;
+    }
+    cases
+}

@@ -1,0 +1,49 @@
+use super::hypothesis::{DirectPath, Hypothesis, Prediction, SoundCoil};
+use super::judge::Condition;
+
+/// The terminals or the leads are bridged.
+pub(super) struct Shorted;
+
+impl Hypothesis for Shorted {
+    fn condition(&self) -> Condition {
+        Condition::Shorted
+    }
+
+    fn prior(&self) -> f64 {
+        0.06
+    }
+
+    fn predict(&self, _coil: &SoundCoil) -> Prediction {
+        Prediction::Loose(density)
+    }
+
+    fn direct_path(&self) -> DirectPath {
+        DirectPath::Bridged
+    }
+
+    fn circuit_gone(&self) -> bool {
+        true
+    }
+
+    fn physics(&self) -> &'static str {
+        "Current takes the bridge across the terminals instead of the winding: of inductance and resistance only those of the leads are left, and nothing \
+         resonates at the working frequency."
+    }
+
+    fn confirm(&self) -> &'static str {
+        "Disconnect the coil, put the ohmmeter's tips together, then across the coil: the same reading is a short. Part plug, leads and coil to find where."
+    }
+}
+
+/// Inductance and both resistances fall below a fifth; a resonance, if any is seen, lies above twice the sound one.
+fn density(index: usize, ratio: f64) -> f64 {
+    const LIKELY: f64 = 0.2;
+    const UNLIKELY: f64 = 1e-4;
+    let fits = match index {
+        0 => ratio > 0.7,
+        2 | 3 | 5 => ratio < -1.6,
+        1 => ratio < -1.0,
+        _ => false,
+    };
+    if fits { LIKELY } else { UNLIKELY }
+}

@@ -1,0 +1,218 @@
+//! Conditions of coils: hand-made numbers, and what must not be claimed.
+
+use coilwright_coil::condition::{
+    CoilEvidence, CoilNumbers, CoilVerdict, Condition, Finding, Limits, Number, Range, Ringing,
+    Side, Standard, judge_coil,
+};
+use coilwright_coil::{Estimate, FitError, OhmmeterReading, Reading};
+
+/// Sound numbers of a boat's antenna ring: 1.62 mH, 1 nF, 40 Ω.
+fn sound() -> CoilNumbers {
+    CoilNumbers {
+        resonance_hz: Some(Estimate::new(125_000.0, 15.0)),
+        q: Some(Estimate::new(31.8, 0.2)),
+        direct_ohm: Some(Estimate::new(21.0, 0.05)),
+        ..CoilNumbers::default()
+    }
+}
+
+fn judged(evidence: &CoilEvidence) -> CoilVerdict {
+    judge_coil(evidence, &Standard::Reference(sound()), Some(100.0)).unwrap()
+}
+
+fn ringing(resonance_hz: f64, q: f64) -> CoilEvidence {
+    CoilEvidence {
+        numbers: CoilNumbers {
+            resonance_hz: Some(Estimate::new(resonance_hz, 15.0)),
+            q: Some(Estimate::new(q, 0.01 * q)),
+            ..CoilNumbers::default()
+        },
+        ringing: Ringing::Seen,
+        ..CoilEvidence::default()
+    }
+}
+
+fn read(reading: Reading) -> Option<OhmmeterReading> {
+    Some(OhmmeterReading {
+        reading,
+        leads_ohm: Estimate::new(0.2, 0.02),
+        temperature_celsius: Estimate::new(20.0, 3.0),
+    })
+}
+
+fn shown(ohm: f64) -> Option<OhmmeterReading> {
+    read(Reading::Shown {
+        resistance_ohm: Estimate::new(ohm, 0.03),
+    })
+}
+
+#[test]
+fn probabilities_sum_to_one_and_the_likeliest_stands_first() {
+    for evidence in [
+        CoilEvidence::default(),
+        ringing(125e3, 31.0),
+        ringing(60e3, 90.0),
+    ] {
+        let verdict = judged(&evidence);
+        let sum: f64 = verdict.likely.iter().map(|l| l.probability).sum();
+        assert!((sum - 1.0).abs() < 1e-9, "{sum}");
+        assert!(
+            verdict
+                .likely
+                .windows(2)
+                .all(|pair| pair[0].probability >= pair[1].probability)
+        );
+    }
+}
+
+#[test]
+fn nothing_measured_tells_nothing() {
+    let verdict = judged(&CoilEvidence::default());
+    assert_eq!(verdict.condition, Condition::CannotTell);
+    assert!(verdict.findings.is_empty());
+}
+
+#[test]
+fn the_same_coil_is_sound_and_a_resistance_alone_is_not_enough() {
+    assert_eq!(
+        judged(&ringing(125_150.0, 31.2)).condition,
+        Condition::Sound
+    );
+    let resistance = CoilEvidence {
+        ohmmeter: shown(21.2),
+        ..CoilEvidence::default()
+    };
+    assert_eq!(judged(&resistance).condition, Condition::CannotTell);
+}
+
+#[test]
+fn a_lost_capacitance_keeps_q_over_resonance() {
+    // C falls by 8 %: f0 rises by 1/√0.92, and Q/f0 stays.
+    let up = 0.92_f64.sqrt().recip();
+    let verdict = judged(&ringing(125e3 * up, 31.8 * up));
+    assert_eq!(verdict.condition, Condition::CapacitorDrifted);
+    let size = verdict.likely[0].size.unwrap();
+    assert!((size.value + 0.08).abs() < 0.02, "{size:?}");
+}
+
+#[test]
+fn a_lossy_loop_is_metal() {
+    // k² = 0.06 with a loop of Q 10: L falls by 5.94 %, added resistance is 0.594 % of the reactance, 0.189 of R at Q 31.8.
+    let l: f64 = 1.0 - 0.0594;
+    let q = 31.8 * l.sqrt() / 1.189;
+    assert_eq!(
+        judged(&ringing(125e3 / l.sqrt(), q)).condition,
+        Condition::MetalNear
+    );
+}
+
+#[test]
+fn open_and_shorted_look_alike_until_an_ohmmeter_parts_them() {
+    let silent = CoilEvidence {
+        ringing: Ringing::NoneSeen,
+        ..CoilEvidence::default()
+    };
+    let verdict = judged(&silent);
+    assert_eq!(verdict.condition, Condition::CannotTell);
+    let open = CoilEvidence {
+        ohmmeter: read(Reading::OverRange { range_ohm: 20e6 }),
+        ..silent
+    };
+    assert_eq!(judged(&open).condition, Condition::Open);
+    let shorted = CoilEvidence {
+        ohmmeter: shown(0.21),
+        ..silent
+    };
+    assert_eq!(judged(&shorted).condition, Condition::Shorted);
+}
+
+#[test]
+fn an_open_reading_across_a_ring_that_rings_is_not_an_open_coil() {
+    let evidence = CoilEvidence {
+        ohmmeter: read(Reading::OverRange { range_ohm: 20e6 }),
+        ..ringing(125e3, 31.8)
+    };
+    let verdict = judged(&evidence);
+    assert_ne!(verdict.condition, Condition::Open);
+    assert!(
+        verdict
+            .findings
+            .iter()
+            .any(|f| matches!(f, Finding::Ohmmeter { .. }) && f.is_deviation())
+    );
+}
+
+#[test]
+fn missing_direct_resistance_makes_shorted_turns_of_what_might_be_metal() {
+    let evidence = CoilEvidence {
+        ohmmeter: shown(0.2 + 0.92 * 21.0),
+        ..ringing(146_000.0, 4.2)
+    };
+    let verdict = judged(&evidence);
+    assert_eq!(verdict.condition, Condition::TurnsShorted);
+    let first = &verdict.likely[0];
+    let size = first.size.unwrap();
+    assert!(
+        (size.value - 0.08).abs() < 2.5 * size.std_dev && size.std_dev < 0.03,
+        "{size:?}"
+    );
+    assert!(first.size_text.as_ref().unwrap().contains("of 100"));
+}
+
+#[test]
+fn a_poor_joint_is_none_of_the_conditions() {
+    // Resistance doubled, nothing else: no single condition that is modelled.
+    let evidence = CoilEvidence {
+        ohmmeter: shown(61.0),
+        ..ringing(125e3, 15.9)
+    };
+    assert_eq!(judged(&evidence).condition, Condition::CannotTell);
+}
+
+#[test]
+fn plain_limits_stand_in_the_findings_as_given() {
+    let limits = Standard::Limits(Limits {
+        resonance_hz: Some(Range {
+            low: 123e3,
+            high: 127e3,
+        }),
+        q: Some(Range {
+            low: 20.0,
+            high: f64::INFINITY,
+        }),
+        ..Limits::default()
+    });
+    let verdict = judge_coil(&ringing(131e3, 30.0), &limits, None).unwrap();
+    let (low, high, side) = verdict
+        .findings
+        .iter()
+        .find_map(|f| match f {
+            Finding::Number {
+                number: Number::Resonance,
+                low,
+                high,
+                side,
+                ..
+            } => Some((*low, *high, *side)),
+            _ => None,
+        })
+        .unwrap();
+    assert_eq!((low, high, side), (123e3, 127e3, Side::Above));
+    let inside = judge_coil(&ringing(125e3, 30.0), &limits, None).unwrap();
+    assert!(inside.findings.iter().all(|f| !f.is_deviation()));
+}
+
+#[test]
+fn limits_the_wrong_way_round_and_negative_numbers_are_refused() {
+    let limits = Standard::Limits(Limits {
+        q: Some(Range {
+            low: 40.0,
+            high: 20.0,
+        }),
+        ..Limits::default()
+    });
+    let refused = judge_coil(&ringing(125e3, 30.0), &limits, None);
+    assert!(matches!(refused, Err(FitError::BadRange { .. })));
+    let refused = judge_coil(&ringing(-125e3, 30.0), &Standard::Reference(sound()), None);
+    assert!(matches!(refused, Err(FitError::NotPositive { .. })));
+}
