@@ -130,18 +130,23 @@ fn mutual(positions: &[Turn], conductor: &Conductor) -> Vec<Vec<f64>> {
 }
 
 impl Wound {
-    /// The ring with a condition, and the condition's size where it has one.
-    pub(crate) fn with(&self, condition: Condition, random: &mut impl Rng) -> (Ring, f64) {
+    /// The ring with a condition of at least this relative change of inductance or capacitance, and the condition's size where it has one.
+    pub(crate) fn with(
+        &self,
+        condition: Condition,
+        least: f64,
+        random: &mut impl Rng,
+    ) -> (Ring, f64) {
         match condition {
             Condition::TurnsShorted => self.turns_shorted(random),
             Condition::CapacitorDrifted => {
-                let size: f64 = (random.random_range(0.04_f64.ln()..0.4_f64.ln())).exp();
+                let size: f64 = (random.random_range((2.0 * least).ln()..0.4_f64.ln())).exp();
                 let signed = if random.random() { size } else { -size };
                 let mut ring = self.ring;
                 ring.capacitance_farad *= 1.0 + signed;
                 (ring, signed)
             }
-            Condition::MetalNear => self.near_metal(random),
+            Condition::MetalNear => self.near_metal(least, random),
             _ => (self.ring, 0.0),
         }
     }
@@ -183,8 +188,8 @@ impl Wound {
         (ring, bridged as f64 / turns as f64)
     }
 
-    /// A half-space of aluminium, copper, brass or austenitic steel, near enough to move the resonance by 1 % at least.
-    fn near_metal(&self, random: &mut impl Rng) -> (Ring, f64) {
+    /// A half-space of aluminium, copper, brass or austenitic steel, near enough to take at least this part of the inductance.
+    fn near_metal(&self, least: f64, random: &mut impl Rng) -> (Ring, f64) {
         let omega = TAU * CARRIER_HZ;
         loop {
             let metals = [2.8e-8, 1.7e-8, 6.5e-8, 7.0e-7];
@@ -200,7 +205,7 @@ impl Wound {
             )
             .expect("metal below a coil");
             let (l, r) = (change.inductance_henry.value, change.resistance_ohm.value);
-            if -l < 0.02 * self.ring.inductance_henry {
+            if -l < least * self.ring.inductance_henry {
                 continue;
             }
             // The loop that reflects the same at the carrier: Q₂ = −ωΔL/ΔR, M²/L₂ = −ΔL (1 + 1/Q₂²).

@@ -84,11 +84,21 @@ fn ring_down(
             evidence.numbers.resonance_hz = Some(fit.mode.resonance_hz);
             evidence.numbers.q = Some(fit.mode.q);
         }
-        Err(FitError::NoSignal { .. } | FitError::NoRingDown { .. }) => {
-            evidence.ringing = Ringing::NoneSeen;
+        Err(FitError::NoSignal { .. }) => evidence.ringing = Ringing::NoneSeen,
+        Err(FitError::NoRingDown {
+            resonance_hz, q, ..
+        }) => {
+            evidence.numbers.resonance_hz = damped(resonance_hz);
+            evidence.numbers.q = damped(q);
         }
         Err(_) => {}
     }
+}
+
+/// What a decay within a cycle says: known to a third at best.
+fn damped(estimate: Estimate) -> Option<Estimate> {
+    let std_dev = estimate.std_dev.max(0.3 * estimate.value);
+    (estimate.value > 0.0).then(|| Estimate::new(estimate.value, std_dev.min(estimate.value)))
 }
 
 /// The current after the capacitor was charged, from the circuit's equations by the exponential of their matrix.

@@ -48,7 +48,11 @@ pub(crate) fn judge_all(coils: usize, random: &mut impl Rng) -> Vec<Row> {
 
 fn judge(truth: Condition, means: Means, against: Against, random: &mut impl Rng) -> Row {
     let wound = wind(random);
-    let (faulty, size) = wound.with(truth, random);
+    let least = match against {
+        Against::Reference => 0.02,
+        Against::Design => 2.0 * TOLERANCE,
+    };
+    let (faulty, size) = wound.with(truth, least, random);
     let (ring, standard) = match against {
         Against::Reference => {
             let before = another_day(wound.ring, random);
@@ -56,7 +60,7 @@ fn judge(truth: Condition, means: Means, against: Against, random: &mut impl Rng
             let standard = Standard::Reference(reference_numbers(&numbers, &before));
             (another_day(faulty, random), standard)
         }
-        Against::Design => (spread(faulty, random), design(&wound)),
+        Against::Design => (spread(faulty, random), design(&wound, means)),
     };
     let evidence = measure(&ring, truth, means, random);
     let verdict = judge_coil(&evidence, &standard, Some(ring.turns as f64)).expect("a verdict");
@@ -94,8 +98,14 @@ fn spread(mut ring: Ring, random: &mut impl Rng) -> Ring {
     ring
 }
 
-fn design(wound: &Wound) -> Standard {
+fn design(wound: &Wound, means: Means) -> Standard {
     let ring = &wound.ring;
+    // A ring-down sees the driver's resistance too.
+    let driver_ohm = if means == Means::Impedance {
+        0.0
+    } else {
+        ring.driver_ohm
+    };
     let part = |value: f64, relative_tolerance: f64| Toleranced {
         value,
         relative_tolerance,
@@ -103,7 +113,7 @@ fn design(wound: &Wound) -> Standard {
     Standard::Design(Design {
         inductance_henry: part(ring.inductance_henry, TOLERANCE),
         capacitance_farad: Some(part(ring.capacitance_farad, TOLERANCE)),
-        resistance_ohm: Some(part(ring.resistance_ohm + ring.driver_ohm, LOSS_TOLERANCE)),
+        resistance_ohm: Some(part(ring.resistance_ohm + driver_ohm, LOSS_TOLERANCE)),
         direct_ohm: Some(part(ring.direct_ohm, TOLERANCE)),
     })
 }

@@ -22,15 +22,16 @@ impl Hypothesis for CapacitorDrifted {
         0.12
     }
 
-    fn predict(&self, _coil: &SoundCoil) -> Prediction {
+    fn predict(&self, coil: &SoundCoil) -> Prediction {
         let mut cases = Vec::new();
-        for drift in spaced(LEAST, MOST, 400) {
+        let least = SoundCoil::least(LEAST, coil.capacitance_spread).min(0.5 * MOST);
+        for drift in spaced(least, MOST, 400) {
             for signed in [drift, -drift] {
-                for resistance_power in [0.0, 0.5, 1.0] {
+                for resistance_power in [0.0, 0.5] {
                     cases.push(Case {
                         state: State {
                             capacitance: signed,
-                            resistance_power,
+                            ring_resistance: -0.5 * resistance_power * signed,
                             ..State::default()
                         },
                         weight: 0.0,

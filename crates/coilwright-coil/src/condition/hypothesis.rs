@@ -10,8 +10,18 @@ pub(super) struct SoundCoil {
     pub(super) q: f64,
     /// `ωL/R` with the direct-current resistance, where it is known.
     pub(super) direct_q: Option<f64>,
+    /// Relative standard deviation of the standard's inductance and capacitance.
+    pub(super) inductance_spread: f64,
+    pub(super) capacitance_spread: f64,
     /// Turns, where they are known.
     pub(super) turns: Option<f64>,
+}
+
+impl SoundCoil {
+    /// The least size that counts as a fault: what lies within two standard deviations of the standard is within its tolerance.
+    pub(super) fn least(usual: f64, spread: f64) -> f64 {
+        usual.max(2.0 * spread)
+    }
 }
 
 /// One size of a condition.

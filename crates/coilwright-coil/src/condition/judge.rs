@@ -1,7 +1,7 @@
 use super::evidence::{CoilEvidence, Ringing};
 use super::finding::{Finding, Side, meaning};
 use super::hypothesis::{Case, Hypothesis, Prediction, SoundCoil};
-use super::likelihood::{Compared, Normal, ohmmeter, ringing};
+use super::likelihood::{Compared, LEAST_Q, Normal, ohmmeter, ringing};
 use super::number::{COUNT, Number};
 use super::standard::{Expected, Standard};
 use super::{capacitor_drifted, metal_near, open, other, shorted, sound, turns_shorted};
@@ -12,7 +12,7 @@ use std::f64::consts::TAU;
 /// A coil is called sound only when that is at least so probable.
 const SOUND_FROM: f64 = 0.9;
 /// A fault is named when it is at least so probable.
-const FAULT_FROM: f64 = 0.6;
+const FAULT_FROM: f64 = 0.7;
 /// Q of a ring where neither standard nor measurement says (common practice, no source).
 const USUAL_Q: f64 = 30.0;
 /// Standard deviations between expected value and limit: 1 sound number in 370 lies outside.
@@ -59,7 +59,7 @@ pub struct Likely {
 /// What is the matter with a coil, how sure that is and why.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CoilVerdict {
-    /// The condition: sound from a probability of 0.9, a fault from 0.6, otherwise cannot tell.
+    /// The condition: sound from a probability of 0.9, a fault from 0.7, otherwise cannot tell.
     pub condition: Condition,
     /// Its probability; for "cannot tell" that of the likeliest.
     pub probability: f64,
@@ -208,6 +208,8 @@ impl Scene {
                 direct_q: reactance
                     .zip(expected.value(Number::DirectResistance))
                     .map(|(x, r)| x / r),
+                inductance_spread: expected.spread(Number::Inductance),
+                capacitance_spread: expected.spread(Number::Capacitance),
                 turns,
             },
             expected: *expected,
@@ -227,7 +229,12 @@ impl Scene {
             Prediction::Loose(density) => {
                 let each = self.compared.indices.iter().zip(&self.compared.ratios);
                 let numbers: f64 = each.map(|(&i, &ratio)| density(i, ratio)).product();
-                let q = if hypothesis.circuit_gone() { 0.0 } else { 1.2 };
+                let q = if hypothesis.circuit_gone() {
+                    0.0
+                } else {
+                    // What is not modelled falls silent in one case of five.
+                    2_f64.sqrt() * LEAST_Q
+                };
                 (prior * numbers * ringing(self.ringing, q), None)
             }
             Prediction::Cases { cases, model } => {

@@ -9,10 +9,10 @@ use std::f64::consts::TAU;
 
 /// Nothing is known better than this, relative.
 const FINEST: f64 = 1e-4;
-/// Below this Q a decay dies within a cycle and nothing is seen to ring.
-const LEAST_Q: f64 = 1.2;
+/// At this Q a decay is seen to ring in one case of two: it dies within about a cycle.
+pub(super) const LEAST_Q: f64 = 3.0;
 /// How often a sound ring is not seen, or one that is gone is: a wrong setting, a stray resonance.
-const MISTAKE: f64 = 0.01;
+const MISTAKE: f64 = 0.005;
 
 /// Numbers that both the coil and the standard have.
 #[derive(Clone, Debug)]

@@ -1,14 +1,14 @@
 use super::hypothesis::{Case, Hypothesis, Prediction, SoundCoil, evenly, spaced};
 use super::judge::Condition;
-use super::state::{RESISTANCE_POWER, State, closed_loop};
+use super::state::{RESISTANCE_POWER, State, WithLoop};
 use crate::Estimate;
 
 /// Squared coupling of a coil with metal beside or around it (model: a closed loop; common practice for the ends, no source).
-const COUPLING_SQUARED: (f64, f64) = (0.006, 0.3);
+const COUPLING_SQUARED: (f64, f64) = (0.006, 0.7);
 /// Q of the eddy currents' path at 125 kHz: thin sheet and steel to thick copper.
 const LOOP_Q: (f64, f64) = (2.0, 80.0);
-/// Iron gathers flux and adds loss: rise of the inductance, and added loss over it (no model found; wide on purpose).
-const IRON_RISE: (f64, f64) = (0.006, 0.3);
+/// Iron gathers flux and adds loss: largest rise of the inductance (no model found; wide on purpose).
+const IRON_RISE: f64 = 0.3;
 
 /// Metal near the coil.
 pub(super) struct MetalNear;
@@ -24,26 +24,37 @@ impl Hypothesis for MetalNear {
 
     fn predict(&self, coil: &SoundCoil) -> Prediction {
         let mut cases = Vec::new();
-        let case = |inductance: f64, added: f64| Case {
-            state: State {
-                inductance: inductance.ln(),
-                resistance: (1.0 + added * coil.q).ln(),
-                resistance_power: RESISTANCE_POWER,
-                ..State::default()
-            },
+        let case = |state: State, size: f64| Case {
+            state,
             weight: 0.0,
-            size: inductance - 1.0,
+            size,
         };
-        for coupling in spaced(COUPLING_SQUARED.0, COUPLING_SQUARED.1, 240) {
+        let least = SoundCoil::least(COUPLING_SQUARED.0, coil.inductance_spread).min(0.3);
+        for coupling in spaced(least, COUPLING_SQUARED.1, 240) {
             for q in spaced(LOOP_Q.0, LOOP_Q.1, 24) {
-                let (inductance, added) = closed_loop(coupling, q);
-                cases.push(case(inductance, added));
+                let beside = WithLoop {
+                    rest: 1.0,
+                    resistance: 1.0,
+                    shared: coupling,
+                    loop_q: q,
+                    q: coil.q,
+                };
+                let state = beside.state();
+                cases.push(case(state, state.inductance.exp_m1()));
             }
         }
         // A quarter as many cases for iron.
-        for rise in spaced(IRON_RISE.0, IRON_RISE.1, 160) {
+        for rise in spaced(least.min(0.15), IRON_RISE, 160) {
             for loss in spaced(0.02, 1.0, 9) {
-                cases.push(case(1.0 + rise, loss * rise));
+                let (inductance, resistance) = (rise.ln_1p(), (loss * rise * coil.q).ln_1p());
+                let state = State {
+                    inductance,
+                    resistance,
+                    ring_inductance: inductance,
+                    ring_resistance: resistance - 0.5 * RESISTANCE_POWER * inductance,
+                    ..State::default()
+                };
+                cases.push(case(state, rise));
             }
         }
         Prediction::Cases {

@@ -36,13 +36,24 @@ impl Hypothesis for Open {
     }
 }
 
-/// A broken coil has no numbers of its own; a resonance, if any is seen, lies above 1.5 times the sound one.
+/// A broken coil has no numbers of its own; a resonance, if any is seen, lies above 1.5 times the sound one. A capacitor that is measured by itself
+/// is as it was.
 fn density(index: usize, ratio: f64) -> f64 {
     const FAR: f64 = 0.2;
     const UNLIKELY: f64 = 1e-4;
-    if index == 0 && ratio > 0.4 {
-        FAR
+    match index {
+        0 if ratio > 0.4 => FAR,
+        4 => capacitor_alone(ratio),
+        _ => UNLIKELY,
+    }
+}
+
+/// Density of the logarithm of a capacitor's ratio to its value, where the fault is elsewhere: even within 10 %.
+pub(super) fn capacitor_alone(ratio: f64) -> f64 {
+    const REACH: f64 = 0.1;
+    if ratio.abs() < REACH {
+        0.5 / REACH
     } else {
-        UNLIKELY
+        1e-4
     }
 }

@@ -1,5 +1,6 @@
 use super::hypothesis::{DirectPath, Hypothesis, Prediction, SoundCoil};
 use super::judge::Condition;
+use super::open::capacitor_alone;
 
 /// The terminals or the leads are bridged.
 pub(super) struct Shorted;
@@ -40,6 +41,7 @@ fn density(index: usize, ratio: f64) -> f64 {
     const LIKELY: f64 = 0.2;
     const UNLIKELY: f64 = 1e-4;
     let fits = match index {
+        4 => return capacitor_alone(ratio),
         0 => ratio > 0.7,
         2 | 3 | 5 => ratio < -1.6,
         1 => ratio < -1.0,

@@ -197,6 +197,19 @@ impl Expected {
             .find_map(|(value, n)| value.filter(|_| n == number))
     }
 
+    /// Relative standard deviation of one number of a sound coil; for a resonance alone, what it says of inductance or capacitance.
+    pub(super) fn spread(&self, number: Number) -> f64 {
+        let place = |n: Number| Number::ALL.iter().position(|m| *m == n).unwrap_or(0);
+        let own = |n: Number| self.own.get(place(n)).copied().unwrap_or(0.0);
+        let resonance = 2.0 * own(Number::Resonance);
+        let [inductance, capacitance, ..] = self.base;
+        match number {
+            Number::Inductance => inductance.max(own(number)).max(resonance),
+            Number::Capacitance => capacitance.max(own(number)).max(resonance),
+            _ => own(number),
+        }
+    }
+
     /// As an estimate, for people.
     pub(super) fn estimate(&self, index: usize, relative: f64) -> Option<Estimate> {
         let value = (*self.values.get(index)?)?;

@@ -1,6 +1,6 @@
 use super::hypothesis::{Case, Hypothesis, Prediction, SoundCoil, evenly, spaced};
 use super::judge::Condition;
-use super::state::{RESISTANCE_POWER, State};
+use super::state::{State, WithLoop};
 use crate::Estimate;
 
 /// Smallest and largest part of the turns.
@@ -86,13 +86,15 @@ fn state(part: f64, slimness: f64, direct_q: f64, q: f64) -> State {
     let portion = |s: f64| s * s * (1.0 - slimness * s.ln());
     let (bridged, rest) = (portion(part), portion(1.0 - part));
     let mutual = 0.5 * (1.0 - bridged - rest);
-    let loop_q = direct_q * bridged / part;
-    let reflected = mutual * mutual / bridged / (1.0 + loop_q * loop_q);
+    let coil = WithLoop {
+        rest,
+        resistance: 1.0 - part,
+        shared: mutual * mutual / bridged,
+        loop_q: direct_q * bridged / part,
+        q,
+    };
     State {
-        inductance: (rest - reflected * loop_q * loop_q).max(1e-3).ln(),
-        resistance: (1.0 - part + q * reflected * loop_q).ln(),
         direct: (1.0 - part).ln(),
-        resistance_power: RESISTANCE_POWER,
-        capacitance: 0.0,
+        ..coil.state()
     }
 }

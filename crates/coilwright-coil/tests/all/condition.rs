@@ -144,9 +144,10 @@ fn an_open_reading_across_a_ring_that_rings_is_not_an_open_coil() {
 
 #[test]
 fn missing_direct_resistance_makes_shorted_turns_of_what_might_be_metal() {
+    // s = 0.08, 1/2Λ = 0.25: L_s = 0.0104, L_r = 0.864, M = 0.0628 of L; with a loop of Q 8.3 the ring goes to 1.43 f₀ and Q 9.4.
     let evidence = CoilEvidence {
         ohmmeter: shown(0.2 + 0.92 * 21.0),
-        ..ringing(146_000.0, 4.2)
+        ..ringing(178_700.0, 9.4)
     };
     let verdict = judged(&evidence);
     assert_eq!(verdict.condition, Condition::TurnsShorted);
