@@ -85,9 +85,9 @@ def test_views_show_carrier_depth_and_clock(decode):
     assert "+1 × bit rate" in labels
     assert "-1 × bit rate" in labels
     key, read = views.keys[0], decode.best.keys[0]
-    # The mean half-bit loses a part of the depth where the filter rounds transitions.
+    # The depth is that of a settled ring; the half-bits lose what filter and ring round at transitions.
     depth = np.abs(key.constellation.points).mean()
-    assert 0.8 < depth / read.depth.value < 1.1
+    assert 0.6 < depth / read.depth.value < 1.1
     assert abs(key.timing.mean_bits) < 0.02
     assert key.timing.jitter_bits < 0.05
 

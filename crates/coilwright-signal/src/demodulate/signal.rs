@@ -119,7 +119,7 @@ impl Signal {
         places.retain(|place| place.abs() * rate_hz > sampling.high_pass_hz);
         let standing = harmonics::standing_out(&band, &places, rate_hz);
         // What is only near a place, as another line may be, must go as it is.
-        let harmonics = lines::remove(&mut deviation.values, &standing, rate_hz);
+        let harmonics = harmonics::remove(&mut deviation.values, &standing, rate_hz);
         if !harmonics.is_empty() {
             band = filter.band(deviation.values.clone());
         }
@@ -186,7 +186,7 @@ impl Signal {
         let places = |lines: &[Line]| -> Vec<f64> {
             lines.iter().map(|line| line.offset_hz / rate_hz).collect()
         };
-        lines::remove(values, &places(&self.harmonics), rate_hz);
+        harmonics::remove(values, &places(&self.harmonics), rate_hz);
         lines::remove(values, &places(&self.lines), rate_hz);
     }
 }
