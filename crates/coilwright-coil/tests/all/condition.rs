@@ -32,6 +32,7 @@ fn ringing(resonance_hz: f64, q: f64) -> CoilEvidence {
     }
 }
 
+#[expect(clippy::unnecessary_wraps, reason = "a reading is optional evidence")]
 fn read(reading: Reading) -> Option<OhmmeterReading> {
     Some(OhmmeterReading {
         reading,

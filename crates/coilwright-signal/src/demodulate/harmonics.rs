@@ -34,11 +34,10 @@ const BINS: usize = 5;
 /// Lines that reach into each other are taken out in this many turns.
 const TURNS: usize = 3;
 
-/// Where harmonics lie in a deviation, in cycles per value, with those that the decimation to values folds once more: a
-/// strong one is left of what its filter stops. Empty where the samples do not show the carrier itself.
+/// Where harmonics lie in a deviation, in cycles per value, if they pass its filter. Empty where the samples do not show the
+/// carrier itself.
 pub(super) fn places(stretch: &Stretch<'_>, deviation: &Deviation) -> Vec<f64> {
     offsets(stretch, deviation)
-        .map(|place| place - place.round())
         .filter(|place| place.abs() < UPPER_EDGE)
         .collect()
 }
