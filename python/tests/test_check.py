@@ -99,7 +99,7 @@ def test_results_cannot_be_changed_and_read_well(checks):
 def test_html_is_escaped():
     estimate = coilwright.Estimate(1.0, 0.1)
     frame = coilwright.FrameFound("<b>", "01", "&", (), 0)
-    key = coilwright.KeyFound("ask", "manchester", 64, estimate, 10.0, 0.5, frame, 1, ())
+    key = coilwright.KeyFound("ask", (), "manchester", 64, estimate, 10.0, 0.5, frame, 1, ())
     assert "<b>" not in key._repr_html_()
     assert "&lt;b&gt; &amp;" in key._repr_html_()
 
