@@ -85,10 +85,10 @@ def test_views_show_carrier_depth_and_clock(decode):
     assert "+1 × bit rate" in labels
     assert "-1 × bit rate" in labels
     key, read = views.keys[0], decode.best.keys[0]
-    # The depth is that of a settled ring; the half-bits lose what filter and ring round at transitions.
+    # The ring of Q 14 follows the key late and smears what it sends: half-bits lose up to 40 % of the depth.
     depth = np.abs(key.constellation.points).mean()
     assert 0.6 < depth / read.depth.value < 1.1
-    assert abs(key.timing.mean_bits) < 0.02
+    assert -0.02 < key.timing.mean_bits < 0.15
     assert key.timing.jitter_bits < 0.05
 
 

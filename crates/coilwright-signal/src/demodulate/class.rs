@@ -18,7 +18,7 @@ const LEAST_POWER: f64 = 16.0 * 1.4e-10;
 
 /// Energy per bit over noise density of a subcarrier that is claimed without a frame; of lines that are no key, 0.1 dB was
 /// seen.
-const LEAST_EB_N0_DB: f64 = 2.0;
+const LEAST_EB_N0_DB: f64 = 10.0;
 
 /// Everything that can tell a class.
 pub(super) struct Classes<'a> {
