@@ -12,12 +12,12 @@ const FINER: usize = 4;
 /// One of so many bit lengths must reach this many times the threshold of a single one.
 const MANY_LENGTHS: f64 = 1.25;
 
-/// Single-precision filters leave of a bare carrier's image up to this power, 98 dB below the carrier, at a subcarrier's
-/// place; sixteen times as much is a key.
+/// Sixteen times the power, 98 dB below the carrier, that was seen at a subcarrier's place on one bare carrier without
+/// noise.
 const LEAST_POWER: f64 = 16.0 * 1.4e-10;
 
-/// Energy per bit over noise density of a subcarrier that is claimed without a frame; of lines that are no key, 0.1 dB was
-/// seen.
+/// Energy per bit over noise density from which a subcarrier is claimed without a frame: a choice on the careful side, whose
+/// rate of false claims has not been measured.
 const LEAST_EB_N0_DB: f64 = 10.0;
 
 /// Everything that can tell a class.
@@ -127,7 +127,7 @@ impl Classes<'_> {
             self.reader.read(search.modulated(halved)?)
         });
         let read = better(read, || self.reader.read_folded());
-        // Of some hundred lengths one always fits what a broken ring radiates: only a frame proves an unusual one.
+        // Of some hundred lengths one fitted what an open ring radiates: an unusual one needs a frame.
         let usual = &self.options.clocks_per_bit;
         read.filter(|read| read.has_frame() || usual.contains(&read.found.clocks))
     }

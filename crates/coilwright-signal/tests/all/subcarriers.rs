@@ -104,7 +104,7 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
             assert_eq!(key.clocks_per_bit, bits, "RF/{clocks}");
             assert_eq!(payload(key), "123456789A");
             assert_eq!(key.phase_change, Some(change));
-            // What the filters smear at turns counts as noise: most at RF/2.
+            // The estimate is low, by 1.5 dB at RF/2: perhaps what the filters smear at turns counts as noise.
             assert!(
                 (-2.0..1.0).contains(&(key.eb_n0_db - 9.0)),
                 "RF/{clocks} {}",

@@ -22,7 +22,7 @@ const VALUES_OF_CLOCKS: f64 = 32.0;
 const PHASES: usize = 8;
 /// Fewer bits than this decide nothing.
 const MIN_BITS: usize = 24;
-/// Noise alone gives this statistic in fewer than 1 of 1000 stretches over the whole bank (`docs/limits-signal.md`).
+/// From this statistic on a subcarrier counts. How often noise alone reaches it has not been measured.
 const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
