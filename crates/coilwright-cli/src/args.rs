@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use coilwright_signal::capture::RawType;
 use coilwright_simulate::Fault;
 
+use crate::coil_args::CoilArgs;
 use crate::status::EXIT_CODES;
 
 const EXAMPLES: &str = "\
@@ -15,6 +16,7 @@ Examples:
   coilwright check scope.csv --json
   recorder | coilwright check -
   coilwright decode key.wav
+  coilwright coil fit coil.s1p --against good.s1p
   coilwright synth --fault metal_near --seed 7 --out captures/";
 
 const CHECK_EXAMPLES: &str = "\
@@ -68,6 +70,8 @@ pub(crate) enum Command {
     /// Decode the keys that answer in captures.
     #[command(after_help = format!("{DECODE_EXAMPLES}\n\n{EXIT_CODES}"))]
     Decode(DecodeArgs),
+    /// Measure, model and compare coils.
+    Coil(CoilArgs),
     /// Make a capture with a known truth, from a simulated circuit.
     #[command(after_help = format!("{SYNTH_EXAMPLES}\n\n{EXIT_CODES}"))]
     Synth(SynthArgs),
@@ -231,7 +235,7 @@ fn fault_parser() -> impl TypedValueParser<Value = Fault> {
         .map(|name| Fault::from_identifier(&name).unwrap_or(Fault::None))
 }
 
-fn positive(text: &str) -> Result<f64, String> {
+pub(crate) fn positive(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
         _ => Err("a number above 0 is needed, such as 1e6 or 125000".to_owned()),

@@ -70,4 +70,28 @@ pub(crate) enum CommandError {
     /// The capture could not be measured.
     #[error(transparent)]
     Check(#[from] coilwright_diagnose::CheckError),
+    /// A table over frequency could not be read.
+    #[error(transparent)]
+    Table(#[from] coilwright_signal::table::TableError),
+    /// A measurement is held against one of another kind.
+    #[error(
+        "{}: found a measurement of kind {found}, expected {expected} as in the good one; measure both alike", path.display()
+    )]
+    KindsDiffer {
+        /// The file.
+        path: std::path::PathBuf,
+        /// Its kind.
+        found: &'static str,
+        /// The good one's.
+        expected: &'static str,
+    },
+    /// A measurement holds no coil that could be fitted, or a stimulus cannot be made.
+    #[error("{}: {source}", path.display())]
+    Fit {
+        /// The file.
+        path: std::path::PathBuf,
+        /// Why.
+        #[source]
+        source: coilwright_coil::FitError,
+    },
 }

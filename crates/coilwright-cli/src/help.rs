@@ -14,14 +14,19 @@ pub fn help_page() -> String {
         .color(clap::ColorChoice::Never)
         .term_width(80);
     root.build();
-    section(&mut page, &mut root);
-    for command in root
+    sections(&mut page, &mut root);
+    page
+}
+
+/// A command and all below it.
+fn sections(page: &mut String, command: &mut clap::Command) {
+    section(page, command);
+    for below in command
         .get_subcommands_mut()
         .filter(|command| command.get_name() != "help")
     {
-        section(&mut page, command);
+        sections(page, below);
     }
-    page
 }
 
 fn section(page: &mut String, command: &mut clap::Command) {

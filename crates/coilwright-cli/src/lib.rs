@@ -12,6 +12,7 @@
 
 mod args;
 mod closer;
+mod coil_args;
 mod commands;
 mod draft;
 mod error;

@@ -22,6 +22,7 @@ where
         Ok(cli) => match &cli.command {
             Command::Check(arguments) => commands::check::run(arguments, &mut streams),
             Command::Decode(arguments) => commands::decode::run(arguments, &mut streams),
+            Command::Coil(arguments) => commands::coil::run(arguments, &mut streams),
             Command::Synth(arguments) => commands::synth::run(arguments, &mut streams),
         },
         Err(error) => usage(&error, &mut streams),

@@ -1,3 +1,4 @@
+use coilwright_coil::condition::{CoilVerdict, Condition};
 use coilwright_diagnose::{Check, Fault};
 
 /// How a run ended; its [`code`](Self::code) is the command's exit code.
@@ -43,6 +44,15 @@ impl Status {
             Self::Clear
         } else {
             self
+        }
+    }
+
+    /// What a coil's condition says.
+    pub(crate) const fn of_coil(verdict: &CoilVerdict) -> Self {
+        match verdict.condition {
+            Condition::Sound => Self::Clear,
+            Condition::CannotTell => Self::CannotTell,
+            _ => Self::FaultFound,
         }
     }
 

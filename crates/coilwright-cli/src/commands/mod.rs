@@ -1,5 +1,6 @@
 //! One file a command: its plan, its run, its status.
 
 pub(crate) mod check;
+pub(crate) mod coil;
 pub(crate) mod decode;
 pub(crate) mod synth;

@@ -1,15 +1,16 @@
 use coilwright_signal::Estimate;
 
-const SI_PREFIXES: [(f64, &str); 6] = [
+const SI_PREFIXES: [(f64, &str); 7] = [
     (1e6, "M"),
     (1e3, "k"),
     (1.0, ""),
     (1e-3, "m"),
     (1e-6, "µ"),
     (1e-9, "n"),
+    (1e-12, "p"),
 ];
 /// Units that take a prefix; others, such as decibels and plain ratios, are written as they are.
-const PREFIXED: [&str; 4] = ["Hz", "s", "V", "S/s"];
+const PREFIXED: [&str; 8] = ["Hz", "s", "V", "S/s", "H", "F", "Ω", "m"];
 /// An error below this share of the prefixed unit is written in the unit itself.
 const FINE: f64 = 1e-3;
 

@@ -6,7 +6,13 @@ use crate::{coilwright, repository, silence};
 
 /// The committed schema, with every object closed: a property that it does not describe is a failure here.
 fn strict_schema() -> Value {
-    let text = fs::read_to_string(repository("docs/schema/check-1.schema.json")).unwrap();
+    closed_schema("check-1")
+}
+
+/// A committed schema by its name, with every object closed.
+pub(crate) fn closed_schema(name: &str) -> Value {
+    let path = format!("docs/schema/{name}.schema.json");
+    let text = fs::read_to_string(repository(&path)).unwrap();
     let mut schema = serde_json::from_str(&text).unwrap();
     close(&mut schema);
     schema
@@ -28,7 +34,11 @@ fn close(schema: &mut Value) {
 }
 
 fn assert_valid(instance: &Value) {
-    let validator = jsonschema::validator_for(&strict_schema()).unwrap();
+    assert_follows(&strict_schema(), instance);
+}
+
+pub(crate) fn assert_follows(schema: &Value, instance: &Value) {
+    let validator = jsonschema::validator_for(schema).unwrap();
     let errors: Vec<String> = validator
         .iter_errors(instance)
         .map(|error| format!("{}: {error}", error.instance_path()))

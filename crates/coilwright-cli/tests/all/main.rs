@@ -1,6 +1,7 @@
 //! The command as a person or a program meets it: exit codes, text, JSON, messages, streams.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod coil;
 mod errors;
 mod files;
 mod guide;

@@ -63,7 +63,7 @@ pub struct CoilVerdict {
     pub condition: Condition,
     /// Its probability; for "cannot tell" that of the likeliest.
     pub probability: f64,
-    /// All conditions, the likeliest first.
+    /// All conditions that could have been, the likeliest first; a coil measured without a capacitor has none that drifted.
     pub likely: Vec<Likely>,
     /// What was seen.
     pub findings: Vec<Finding>,
@@ -113,6 +113,10 @@ pub fn judge_coil(
         &metal_near::MetalNear,
         &other::Other,
     ];
+    let hypotheses: Vec<&dyn Hypothesis> = hypotheses
+        .into_iter()
+        .filter(|h| h.condition() != Condition::CapacitorDrifted || scene.has_capacitor())
+        .collect();
     let weighed: Vec<(f64, Option<Estimate>)> =
         hypotheses.iter().map(|h| scene.weigh(*h)).collect();
     let total: f64 = weighed.iter().map(|(weight, _)| weight).sum();
@@ -218,6 +222,13 @@ impl Scene {
             ringing: evidence.ringing,
             ohmmeter,
         })
+    }
+
+    /// Whether anything was looked at that a tuning capacitor takes part in; a coil by itself has none that could drift.
+    fn has_capacitor(&self) -> bool {
+        let tuned = [Number::Resonance, Number::Q, Number::Capacitance];
+        let place = |index: &usize| Number::ALL.get(*index).is_some_and(|n| tuned.contains(n));
+        self.ringing != Ringing::NotTried || self.compared.indices.iter().any(place)
     }
 
     /// Prior times probability of what was measured, and the mean size.

@@ -5,8 +5,9 @@ use crate::Estimate;
 
 /// Smallest and largest part of the turns.
 const PART: (f64, f64) = (0.004, 0.6);
-/// `1/2Λ` with Λ = ln(8r/ρ) − 2 of a winding of radius r whose section has the geometric mean distance ρ: compact to flat windings.
-const SLIMNESS: (f64, f64) = (0.12, 0.4);
+/// `1/2Λ` with Λ = ln(8r/ρ) − 2 of a winding of radius r whose section has the geometric mean distance ρ. The lower end is for bridged turns that
+/// spread over whole layers and so couple more closely than a smaller bundle would.
+const SLIMNESS: (f64, f64) = (0.02, 0.4);
 /// The bridge's resistance and the alternating-current loss make the loop's Q this many times that with the direct-current resistance alone.
 const LOOP_LOSS: (f64, f64) = (0.4, 1.0);
 /// Part of the direct-current resistance in the loss of the ring, where it is not known.
@@ -31,7 +32,7 @@ impl Hypothesis for TurnsShorted {
         };
         let mut cases = Vec::new();
         for part in spaced(PART.0, PART.1, 160) {
-            for slimness in spaced(SLIMNESS.0, SLIMNESS.1, 4) {
+            for slimness in spaced(SLIMNESS.0, SLIMNESS.1, 5) {
                 for loss in spaced(LOOP_LOSS.0, LOOP_LOSS.1, 4) {
                     for direct_q in &direct {
                         cases.push(Case {

@@ -1,0 +1,41 @@
+use std::fs::File;
+use std::io::Read as _;
+use std::path::Path;
+
+/// Bytes that are looked at.
+const HEAD_BYTES: u64 = 4096;
+
+/// What a file holds, by its content.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A network analyser's file.
+    Touchstone,
+    /// Delimited text over frequency.
+    Impedance,
+    /// Samples over time.
+    Capture,
+}
+
+/// Decides by the first lines; what cannot be read is left to the reader, which says why.
+pub(crate) fn kind_of(path: &Path) -> Kind {
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head));
+    if read.is_err() || head.contains(&0) {
+        return Kind::Capture;
+    }
+    let text = String::from_utf8_lossy(&head).to_lowercase();
+    let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    let touchstone = |line: &str| {
+        let options = line.strip_prefix('#').map(str::split_whitespace);
+        let unit = |word: &str| ["hz", "khz", "mhz", "ghz"].contains(&word);
+        line.starts_with("[version]")
+            || options.is_some_and(|mut words| words.next().is_some_and(unit))
+    };
+    if lines.clone().any(touchstone) {
+        return Kind::Touchstone;
+    }
+    if lines.any(|line| line.contains("freq") || line.contains("hz)")) {
+        return Kind::Impedance;
+    }
+    Kind::Capture
+}

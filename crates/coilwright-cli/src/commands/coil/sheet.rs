@@ -1,0 +1,145 @@
+use std::fmt::Write as _;
+
+use coilwright_coil::condition::CoilVerdict;
+use coilwright_coil::{Estimate, Modelled};
+use serde::Serialize;
+
+/// Name and version of the JSON form.
+const SCHEMA: &str = "coilwright.coil/1";
+
+/// One coil, or one thing made for coils: its numbers and what is said of them.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct Sheet {
+    schema: &'static str,
+    /// What made it: `ring_down`, `reflection`, `impedance`, `injection`, `model`, `pickup` or `stimulus`.
+    pub(crate) kind: &'static str,
+    /// The file or the shape.
+    pub(crate) subject: String,
+    /// How the numbers were found, in words.
+    pub(crate) method: String,
+    /// The numbers.
+    pub(crate) numbers: Vec<Entry>,
+    /// Whether the coil is sound, where it was compared.
+    pub(crate) verdict: Option<CoilVerdict>,
+    /// What is doubtful or worth knowing.
+    pub(crate) notes: Vec<String>,
+    /// Whether nothing rang where a ring-down was looked for.
+    #[serde(skip)]
+    pub(crate) silent: bool,
+    /// What can hurt.
+    pub(crate) cautions: Vec<String>,
+}
+
+/// One number.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct Entry {
+    /// Name for programs, with its unit.
+    pub(crate) key: &'static str,
+    /// Name for people.
+    pub(crate) name: &'static str,
+    pub(crate) value: f64,
+    /// One standard deviation, where it is known.
+    pub(crate) std_dev: Option<f64>,
+    pub(crate) unit: &'static str,
+    /// The formula with its reference, for models.
+    pub(crate) source: Option<String>,
+}
+
+impl Sheet {
+    pub(crate) fn new(kind: &'static str, subject: String, method: &str) -> Self {
+        Self {
+            schema: SCHEMA,
+            kind,
+            subject,
+            method: method.to_owned(),
+            numbers: Vec::new(),
+            verdict: None,
+            notes: Vec::new(),
+            silent: false,
+            cautions: Vec::new(),
+        }
+    }
+
+    /// Adds a measured number.
+    pub(crate) fn measured(
+        &mut self,
+        key: &'static str,
+        name: &'static str,
+        unit: &'static str,
+        estimate: Estimate,
+    ) {
+        self.numbers.push(Entry {
+            key,
+            name,
+            value: estimate.value,
+            std_dev: Some(estimate.std_dev).filter(|d| d.is_finite()),
+            unit,
+            source: None,
+        });
+    }
+
+    /// Adds a modelled number.
+    pub(crate) fn modelled(
+        &mut self,
+        key: &'static str,
+        name: &'static str,
+        unit: &'static str,
+        number: &Modelled,
+    ) {
+        self.numbers.push(Entry {
+            key,
+            name,
+            value: number.value,
+            std_dev: None,
+            unit,
+            source: Some(format!(
+                "within {} %; {}; {}",
+                crate::output::number::quantity(100.0 * number.relative_accuracy, ""),
+                number.formula.name,
+                number.formula.reference
+            )),
+        });
+    }
+
+    /// Adds a number that follows from others.
+    pub(crate) fn plain(
+        &mut self,
+        key: &'static str,
+        name: &'static str,
+        unit: &'static str,
+        value: f64,
+    ) {
+        self.numbers.push(Entry {
+            key,
+            name,
+            value,
+            std_dev: None,
+            unit,
+            source: None,
+        });
+    }
+
+    /// A measured number by its key.
+    pub(crate) fn estimate(&self, key: &str) -> Option<Estimate> {
+        let entry = self.numbers.iter().find(|entry| entry.key == key)?;
+        Some(Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0)))
+    }
+}
+
+/// One row a number, a heading before them.
+pub(crate) fn csv(sheets: &[Sheet]) -> String {
+    let mut text = String::from("subject,kind,key,value,std_dev,unit\n");
+    for sheet in sheets {
+        let subject = sheet.subject.replace('"', "\"\"");
+        for entry in &sheet.numbers {
+            let std_dev = entry.std_dev.map_or(String::new(), |d| format!("{d:e}"));
+            // Writing to a string cannot fail.
+            let _ = writeln!(
+                text,
+                "\"{subject}\",{},{},{:e},{std_dev},{}",
+                sheet.kind, entry.key, entry.value, entry.unit
+            );
+        }
+    }
+    text
+}

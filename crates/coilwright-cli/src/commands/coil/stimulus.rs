@@ -1,0 +1,55 @@
+use coilwright_coil::{Stimulus, StimulusPlan, highest_playable_hz, make_stimulus};
+use coilwright_signal::capture::{Capture, WavSample, write_wav};
+
+use super::Sheet;
+use crate::coil_args::{StimulusArgs, StimulusKind};
+use crate::error::CommandError;
+
+/// Chooses the noise; the same each time, so that recordings compare.
+const SEED: u64 = 1;
+/// Tones of a multi-sine.
+const TONES: usize = 64;
+/// Half of full scale: head room for the card's filter.
+const PEAK: f64 = 0.5;
+
+/// Writes the stimulus and says what the card can make.
+pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
+    let path = &arguments.out;
+    if path.exists() && !arguments.force {
+        return Err(CommandError::Exists { path: path.clone() });
+    }
+    let samples = make_stimulus(&StimulusPlan {
+        stimulus: match arguments.kind {
+            StimulusKind::Chirp => Stimulus::Chirp,
+            StimulusKind::Noise => Stimulus::Noise { seed: SEED },
+            StimulusKind::Tones => Stimulus::MultiSine { tones: TONES },
+        },
+        low_hz: arguments.low,
+        high_hz: arguments.high,
+        sample_rate_hz: arguments.sample_rate,
+        duration_s: arguments.duration,
+        peak: PEAK,
+    })
+    .map_err(|source| CommandError::Fit {
+        path: path.clone(),
+        source,
+    })?;
+    write_wav(
+        path,
+        &Capture::from_samples(samples, arguments.sample_rate),
+        WavSample::Int24,
+    )?;
+    let method = "Play it into the coil through a resistor or a loop beside it; record it on the left channel and the pickup on the right.";
+    let mut sheet = Sheet::new("stimulus", path.display().to_string(), method);
+    sheet.plain("low_hz", "from", "Hz", arguments.low);
+    sheet.plain("high_hz", "to", "Hz", arguments.high);
+    sheet.plain(
+        "highest_playable_hz",
+        "most this card makes",
+        "Hz",
+        highest_playable_hz(arguments.sample_rate),
+    );
+    sheet.plain("duration_s", "length", "s", arguments.duration);
+    sheet.cautions.push("A coil at resonance multiplies the voltage by its Q: keep off its terminals and begin at low level.".to_owned());
+    Ok(sheet)
+}

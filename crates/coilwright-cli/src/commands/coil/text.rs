@@ -1,0 +1,160 @@
+use std::fmt::Write as _;
+
+use coilwright_coil::condition::{CoilVerdict, Condition, Finding, Side};
+use coilwright_signal::Estimate;
+
+use super::Sheet;
+use crate::output::number::{estimate, probability, quantity, sureness};
+use crate::output::page::Page;
+
+/// Less likely conditions than this are left to the JSON form.
+const WORTH_READING: f64 = 0.03;
+
+/// A sheet as text: the verdict, if any, then the numbers, then what to mind.
+pub(crate) fn page(sheet: &Sheet) -> String {
+    let mut page = Page::default();
+    page.headline(&sheet.subject);
+    page.paragraph(&sheet.method);
+    if let Some(verdict) = &sheet.verdict {
+        condition(&mut page, verdict);
+    }
+    if !sheet.numbers.is_empty() {
+        page.heading("Numbers");
+    }
+    for entry in &sheet.numbers {
+        let value = match entry.std_dev {
+            Some(std_dev) => estimate(Estimate::new(entry.value, std_dev), entry.unit),
+            None => quantity(entry.value, entry.unit),
+        };
+        let source = entry.source.as_ref();
+        let value = source.map_or(value.clone(), |source| format!("{value} ({source})"));
+        page.item(&format!("  {:<25}", entry.name), &value);
+    }
+    if !sheet.notes.is_empty() {
+        page.heading("Note");
+    }
+    for note in &sheet.notes {
+        page.item("  - ", note);
+    }
+    if !sheet.cautions.is_empty() {
+        page.heading("Take care");
+    }
+    for caution in &sheet.cautions {
+        page.caution(caution);
+    }
+    page.finish()
+}
+
+const fn words(condition: Condition) -> &'static str {
+    match condition {
+        Condition::Sound => "the coil is sound",
+        Condition::Open => "the coil is open",
+        Condition::Shorted => "the coil is shorted at its terminals",
+        Condition::TurnsShorted => "turns of the coil are shorted",
+        Condition::CapacitorDrifted => "the tuning capacitor has drifted",
+        Condition::MetalNear => "metal is near the coil",
+        _ => "none of the faults that are modelled",
+    }
+}
+
+fn condition(page: &mut Page, verdict: &CoilVerdict) {
+    page.heading("Condition");
+    if verdict.condition == Condition::CannotTell {
+        page.paragraph("Cannot tell: the numbers leave more than one answer, or fit none.");
+    } else {
+        let sentence = words(verdict.condition);
+        page.paragraph(&format!(
+            "Found: {sentence} ({}, {}).",
+            sureness(verdict.probability),
+            probability(verdict.probability)
+        ));
+    }
+    for likely in &verdict.likely {
+        if likely.probability < WORTH_READING {
+            continue;
+        }
+        let size = likely.size_text.as_deref().unwrap_or_default();
+        let size = if size.is_empty() {
+            String::new()
+        } else {
+            format!(", {size}")
+        };
+        page.item(
+            "  - ",
+            &format!(
+                "{}: {}{size}",
+                probability(likely.probability),
+                words(likely.condition)
+            ),
+        );
+        page.item("    ", likely.physics);
+        page.item("    ", &format!("To confirm: {}", likely.confirm));
+    }
+    page.heading("Why");
+    for finding in &verdict.findings {
+        page.item("  - ", &reason(finding));
+    }
+}
+
+fn reason(finding: &Finding) -> String {
+    match finding {
+        Finding::Number {
+            number,
+            measured,
+            low,
+            high,
+            side,
+            origin,
+            physics,
+            ..
+        } => {
+            let unit = number.unit();
+            let at = match side {
+                Side::Below => "below",
+                Side::Above => "above",
+                Side::Within => "within",
+            };
+            format!(
+                "{} {} is {at} {} to {} ({origin}). {physics}",
+                number.name(),
+                quantity(measured.value, unit),
+                quantity(*low, unit),
+                quantity(*high, unit)
+            )
+        }
+        Finding::Ohmmeter { physics, .. } | Finding::NoRing { physics, .. } => {
+            (*physics).to_owned()
+        }
+        _ => String::new(),
+    }
+}
+
+/// Several measurements side by side, one line each.
+pub(crate) fn table(sheets: &[Sheet]) -> String {
+    const COLUMNS: [(&str, &str, &str); 4] = [
+        ("resonance_hz", "resonance", "Hz"),
+        ("q", "Q", ""),
+        ("inductance_henry", "inductance", "H"),
+        ("resistance_ohm", "resistance", "Ω"),
+    ];
+    let mut text = format!("{:<28}", "file");
+    // Writing to a string cannot fail.
+    for (_, name, _) in COLUMNS {
+        let _ = write!(text, "{name:>13}");
+    }
+    text.push('\n');
+    for sheet in sheets {
+        let tail: Vec<char> = sheet.subject.chars().rev().take(27).collect();
+        let tail: String = tail.into_iter().rev().collect();
+        let _ = write!(text, "{tail:<28}");
+        for (key, _, unit) in COLUMNS {
+            let cell = sheet
+                .estimate(key)
+                .map_or("-".to_owned(), |e| quantity(e.value, unit));
+            let _ = write!(text, "{cell:>13}");
+        }
+        text.push('\n');
+    }
+    text.push_str("Q is unloaded from reflection and impedance, loaded from the others. Deviations\nand the rest: `coil fit` on each file, or --csv.\n");
+    text
+}

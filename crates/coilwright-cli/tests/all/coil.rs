@@ -1,0 +1,311 @@
+//! The coil laboratory as its user meets it.
+
+use std::f64::consts::TAU;
+use std::fmt::Write as _;
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::json::{assert_follows, closed_schema};
+use crate::{Run, coilwright, repository};
+
+/// An impedance meter's table of a coil.
+fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
+    let mut text = String::from("Frequency (Hz),R (ohm),X (ohm)\n");
+    for n in 0..41 {
+        let f = 100e3 + 1e3 * f64::from(n);
+        // A meter's scatter, without chance.
+        let wobble = 1.0 + 2e-4 * (f64::from(n) * 2.4).sin();
+        writeln!(text, "{f},{},{}", ohm * wobble, TAU * f * henry * wobble).unwrap();
+    }
+    let path = folder.join(name);
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+fn number(run: &Run, key: &str) -> f64 {
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    let numbers = sheet["numbers"].as_array().unwrap();
+    numbers.iter().find(|entry| entry["key"] == key).unwrap()["value"]
+        .as_f64()
+        .unwrap()
+}
+
+fn shown(run: &Run, code: u8) -> String {
+    assert_eq!(run.code, code, "{}{}", run.data, run.messages);
+    for line in run.data.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    run.data.clone()
+}
+
+fn valid(run: &Run) {
+    assert_follows(
+        &closed_schema("coil-1"),
+        &serde_json::from_str(&run.data).unwrap(),
+    );
+}
+
+#[test]
+fn a_series_ring_in_a_touchstone_file() {
+    // 1.62 mH, 40 Ω, 1.0007 nF: 125 000.19 Hz, Q 31.8087.
+    let path = repository("testdata/touchstone/ring_ri.s1p");
+    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
+    assert!((number(&run, "resonance_hz") / 125_000.19 - 1.0).abs() < 1e-4);
+    assert!((number(&run, "q") / 31.8087 - 1.0).abs() < 1e-3);
+    assert!((number(&run, "inductance_henry") / 1.62e-3 - 1.0).abs() < 1e-3);
+    valid(&run);
+}
+
+#[test]
+fn a_ring_down_capture() {
+    let path = repository("testdata/sandpiper/ring-down.wav");
+    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
+    let f0 = number(&run, "resonance_hz");
+    assert!((100e3..160e3).contains(&f0), "{f0}");
+    valid(&run);
+}
+
+#[test]
+fn two_coupled_coils_in_a_touchstone_file() {
+    // 700 µH and 2.4 mH, k = 0.02.
+    let path = repository("testdata/touchstone/coupled.s2p");
+    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
+    assert!((number(&run, "coupling_coefficient").abs() / 0.02 - 1.0).abs() < 1e-3);
+    assert!((number(&run, "secondary_henry") / 2.4e-3 - 1.0).abs() < 1e-3);
+    valid(&run);
+}
+
+#[test]
+fn a_driven_lock_with_an_open_ring_tells_nothing_of_a_coil() {
+    let path = repository("testdata/sandpiper/open-ring.wav");
+    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
+    assert_eq!(run.code, 3);
+    assert!(
+        run.data.contains("No resonance was measured"),
+        "{}",
+        run.data
+    );
+    valid(&run);
+}
+
+#[test]
+fn metal_round_a_driven_ring_and_what_does_not_compare() {
+    let path = |name: &str| repository(name).to_str().unwrap().to_owned();
+    let good = path("testdata/sandpiper/healthy.wav");
+    let collar = path("testdata/sandpiper/metal-collar.wav");
+    let run = coilwright(&["coil", "fit", &collar, "--against", &good, "--json"]);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    assert_eq!(sheet["verdict"]["condition"], "metal_near");
+    valid(&run);
+    let ring = path("testdata/touchstone/ring_ri.s1p");
+    let run = coilwright(&["coil", "fit", &ring, "--against", &good]);
+    assert_eq!(run.code, 2);
+    insta::assert_snapshot!(run.messages.replace(&ring, "ring_ri.s1p"));
+}
+
+#[test]
+fn shorted_turns_by_an_impedance_meter() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
+    // 5 % of the turns bridged: inductance down by a quarter, resistance up fifteenfold.
+    let bad = table(folder.path(), "bad.csv", 0.72e-3, 110.0);
+    let arguments = [
+        "coil",
+        "fit",
+        &bad,
+        "--against",
+        &good,
+        "--ohms",
+        "9.5",
+        "--good-ohms",
+        "10.0",
+        "--turns",
+        "100",
+    ];
+    let text = shown(&coilwright(&arguments), 1);
+    insta::assert_snapshot!(text.replace(&bad, "bad.csv"));
+    let run = coilwright(&[&arguments[..], &["--json"]].concat());
+    valid(&run);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    assert_eq!(sheet["verdict"]["condition"], "turns_shorted");
+}
+
+#[test]
+fn the_same_coil_twice_is_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
+    let text = shown(&coilwright(&["coil", "fit", &good, "--against", &good]), 0);
+    assert!(text.contains("the coil is sound"), "{text}");
+    let table = shown(&coilwright(&["coil", "compare", &good, &good]), 0);
+    let rows: Vec<&str> = table
+        .lines()
+        .filter(|line| line.contains("good.csv"))
+        .collect();
+    assert_eq!(rows.len(), 2, "{table}");
+    assert!(
+        rows.iter()
+            .all(|row| row.contains("61.95") && row.contains("1 mH")),
+        "{table}"
+    );
+    let csv = coilwright(&["coil", "fit", &good, "--csv"]);
+    assert!(
+        csv.data
+            .starts_with("subject,kind,key,value,std_dev,unit\n"),
+        "{}",
+        csv.data
+    );
+}
+
+#[test]
+fn a_played_and_recorded_chirp() {
+    let folder = tempfile::tempdir().unwrap();
+    let chirp = folder.path().join("chirp.wav");
+    let chirp = chirp.to_str().unwrap();
+    let run = coilwright(&[
+        "coil",
+        "stimulus",
+        "--out",
+        chirp,
+        "--low",
+        "30e3",
+        "--high",
+        "90e3",
+        "--sample-rate",
+        "384e3",
+        "--duration",
+        "1",
+        "--json",
+    ]);
+    valid(&run);
+    assert!((number(&run, "highest_playable_hz") - 172_800.0).abs() < 1.0);
+    let again = coilwright(&[
+        "coil", "stimulus", "--out", chirp, "--low", "30e3", "--high", "90e3",
+    ]);
+    assert_eq!(again.code, 2);
+
+    // A two-pole resonator at 60 kHz, Q 25.
+    let mut reader = hound::WavReader::open(chirp).unwrap();
+    let specification = hound::WavSpec {
+        channels: 2,
+        ..reader.spec()
+    };
+    let both = folder.path().join("both.wav");
+    let mut writer = hound::WavWriter::create(&both, specification).unwrap();
+    let (theta, decay) = (TAU * 60e3 / 384e3, TAU * 60e3 / (2.0 * 25.0) / 384e3);
+    let (a, b) = (2.0 * (-decay).exp() * theta.cos(), (-2.0 * decay).exp());
+    let (mut x, mut y) = ([0.0; 2], [0.0; 2]);
+    for sample in reader.samples::<i32>() {
+        let input = f64::from(sample.unwrap());
+        let output = a * y[0] - b * y[1] + 0.02 * (input - x[1]);
+        x = [input, x[0]];
+        y = [output, y[0]];
+        writer.write_sample(input as i32).unwrap();
+        writer.write_sample(output as i32).unwrap();
+    }
+    writer.finalize().unwrap();
+    let run = coilwright(&["coil", "fit", both.to_str().unwrap(), "--json"]);
+    assert!(
+        (number(&run, "resonance_hz") / 60e3 - 1.0).abs() < 0.01,
+        "{}",
+        run.data
+    );
+    assert!(
+        (number(&run, "q") / 25.0 - 1.0).abs() < 0.05,
+        "{}",
+        run.data
+    );
+    valid(&run);
+}
+
+#[test]
+fn a_card_that_cannot_reach_the_carrier_is_told_so() {
+    let run = coilwright(&[
+        "coil",
+        "stimulus",
+        "--out",
+        "never.wav",
+        "--low",
+        "100e3",
+        "--high",
+        "150e3",
+    ]);
+    assert_eq!(run.code, 2);
+    insta::assert_snapshot!(run.messages);
+}
+
+#[test]
+fn models_of_every_shape() {
+    let multilayer = [
+        "coil",
+        "model",
+        "multilayer",
+        "--diameter",
+        "35e-3",
+        "--turns",
+        "100",
+        "--layers",
+        "5",
+        "--wire",
+        "0.2e-3",
+    ];
+    insta::assert_snapshot!(shown(&coilwright(&multilayer), 0));
+    let shapes: [&[&str]; 4] = [
+        &[
+            "solenoid",
+            "--diameter",
+            "20e-3",
+            "--turns",
+            "50",
+            "--wire",
+            "0.3e-3",
+        ],
+        &["loop", "--diameter", "0.3", "--wire", "1e-3"],
+        &[
+            "rectangle",
+            "--width",
+            "0.08",
+            "--height",
+            "0.05",
+            "--wire",
+            "0.5e-3",
+        ],
+        &[
+            "spiral", "--inner", "10e-3", "--outer", "40e-3", "--turns", "20",
+        ],
+    ];
+    for shape in shapes {
+        let run = coilwright(&[&["coil", "model"], shape, &["--json"]].concat());
+        assert_eq!(run.code, 0, "{}", run.messages);
+        valid(&run);
+        assert!(number(&run, "inductance_henry") > 1e-7);
+    }
+}
+
+#[test]
+fn a_pickup_coil_with_its_cautions() {
+    let run = coilwright(&[
+        "coil",
+        "pickup",
+        "--former",
+        "20e-3",
+        "--length",
+        "5e-3",
+        "--wire",
+        "0.2e-3",
+        "--wire-length",
+        "10",
+    ]);
+    insta::assert_snapshot!(shown(&run, 0));
+}
+
+#[test]
+fn broken_files_are_refused_with_their_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let broken = folder.path().join("broken.s1p");
+    std::fs::write(&broken, "# Hz S RI R 50\n100000 0.5 0.1\n110000 zero 0.1\n").unwrap();
+    let run = coilwright(&["coil", "fit", broken.to_str().unwrap()]);
+    assert_eq!(run.code, 2);
+    insta::assert_snapshot!(run.messages.replace(broken.to_str().unwrap(), "broken.s1p"));
+    assert_eq!(coilwright(&["coil", "fit", "missing.s1p"]).code, 2);
+}
