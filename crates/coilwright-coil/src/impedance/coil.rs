@@ -92,10 +92,8 @@ pub fn fit_coil(
             best = Some((criterion, parts, solution));
         }
     }
-    let (_, parts, mut solution) = best.ok_or(FitError::NotSeparable)?;
-    if table.noise_is_known {
-        solution.covariance = solution.unit_covariance.clone();
-    }
+    let (_, parts, solution) = best.ok_or(FitError::NotSeparable)?;
+    let solution = table.with_its_noise(solution);
     let model = CoilModel::new(&table, parts, inductance, resistance);
     Ok(report(&model, &solution))
 }

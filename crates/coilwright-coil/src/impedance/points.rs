@@ -1,5 +1,6 @@
 use crate::FitError;
 use crate::error::Positive;
+use crate::least_squares::Solution;
 use crate::response::{check_frequencies, check_values};
 use num_complex::Complex64;
 
@@ -90,5 +91,15 @@ impl<'a> ImpedanceTable<'a> {
             noise_is_known: options.noise.is_known(),
             reference_hz,
         })
+    }
+    /// The solution with the covariance that the points' own deviations give, where these are known.
+    pub(crate) fn with_its_noise(&self, solution: Solution) -> Solution {
+        if !self.noise_is_known {
+            return solution;
+        }
+        Solution {
+            covariance: solution.unit_covariance.clone(),
+            ..solution
+        }
     }
 }

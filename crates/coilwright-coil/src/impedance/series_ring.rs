@@ -1,5 +1,6 @@
 use super::points::{ImpedanceOptions, ImpedanceTable};
 use crate::least_squares::{Problem, ResidualTest, covariance, propagate, solve};
+use crate::response::require_within;
 use crate::{Estimate, FitError};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
@@ -60,18 +61,12 @@ pub fn fit_series_ring(
 ) -> Result<SeriesRingFit, FitError> {
     let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, 3)?;
     let model = SeriesModel { table: &table };
-    let mut solution = solve(&model, DVector::zeros(3), None).ok_or(FitError::NotSeparable)?;
-    if table.noise_is_known {
-        solution.covariance = solution.unit_covariance.clone();
-    }
+    let solution = solve(&model, DVector::zeros(3), None).ok_or(FitError::NotSeparable)?;
+    let solution = table.with_its_noise(solution);
     let p = &solution.parameters;
-    let (low_hz, high_hz) = (
-        frequencies_hz.first().copied().unwrap_or(0.0),
-        frequencies_hz.last().copied().unwrap_or(0.0),
-    );
     if !(p[1] > 0.0 && p[2] > 0.0 && p[0] > 0.0) {
         return Err(FitError::NotInductive {
-            frequency_hz: low_hz,
+            frequency_hz: frequencies_hz.first().copied().unwrap_or(0.0),
             reactance_ohm: impedances_ohm.first().map_or(0.0, |z| z.im),
         });
     }
@@ -79,13 +74,7 @@ pub fn fit_series_ring(
     let resonance = |p: &DVector<f64>| table.reference_hz * (p[2] / p[1]).sqrt();
     let q = |p: &DVector<f64>| (p[1] * p[2]).sqrt() / p[0];
     let resonance_hz = propagate(&solution, resonance);
-    if !(resonance_hz.value >= low_hz && resonance_hz.value <= high_hz) {
-        return Err(FitError::ResonanceOutside {
-            resonance_hz: resonance_hz.value,
-            low_hz,
-            high_hz,
-        });
-    }
+    require_within(frequencies_hz, resonance_hz.value)?;
     let (real, imaginary) = solution.residuals.as_slice().split_at(frequencies_hz.len());
     let energy = impedances_ohm
         .iter()

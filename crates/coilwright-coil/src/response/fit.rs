@@ -1,18 +1,17 @@
 use super::model::ResponseModel;
 use super::{
     Background, ResponseFit, ResponseOptions, Weighting, check_frequencies, check_values,
-    search_grid,
+    require_real, search_grid,
 };
 use crate::least_squares::{ResidualTest, Solution, covariance, linear, propagate, solve};
-use crate::model::significance::f_exceeds;
 use crate::{Estimate, FitError};
 use nalgebra::DVector;
 use num_complex::Complex64;
 
+/// Parameters that the resonance adds to the background.
+const ADDED: f64 = 4.0;
 /// Points beyond the fewest that determine the parameters.
 const SPARE_POINTS: usize = 3;
-/// A resonance is taken for real if noise would explain as much with less than this probability, over all trials.
-const REAL_LEVEL: f64 = 1e-4;
 /// Angular weights are taken anew from the fit this many times; more change nothing.
 const WEIGHTINGS: usize = 3;
 
@@ -103,7 +102,8 @@ pub(crate) fn fit_with_noise<'a>(
         frequencies_hz,
         response,
     };
-    fitted.require_resonance(&background, &scaled, tried)?;
+    let without = squares_without(&background, &scaled);
+    require_real(frequencies_hz, &fitted.solution, without, ADDED, tried)?;
     Ok(fitted)
 }
 
@@ -146,49 +146,6 @@ fn background_columns(
 }
 
 impl Fitted<'_> {
-    /// F test of the resonance against the background alone; the trials of the grid count.
-    fn require_resonance(
-        &self,
-        background: &[Vec<f64>],
-        scaled: &[Complex64],
-        tried: usize,
-    ) -> Result<(), FitError> {
-        let (low_hz, high_hz) = self.band();
-        let without = squares_without(background, scaled);
-        let solution = &self.solution;
-        let (added, degrees) = (4.0, solution.degrees);
-        let gained = (without - solution.squares).max(0.0);
-        let noise = solution.squares / degrees;
-        let p_value = f_exceeds(
-            gained / added / noise.max(f64::MIN_POSITIVE),
-            added,
-            degrees,
-        );
-        if p_value * tried as f64 > REAL_LEVEL {
-            return Err(FitError::NoResonance {
-                low_hz,
-                high_hz,
-                chance: (p_value * tried as f64).min(1.0),
-            });
-        }
-        let resonance_hz = solution.parameters[0].exp();
-        if !(resonance_hz >= low_hz && resonance_hz <= high_hz) {
-            return Err(FitError::ResonanceOutside {
-                resonance_hz,
-                low_hz,
-                high_hz,
-            });
-        }
-        Ok(())
-    }
-
-    fn band(&self) -> (f64, f64) {
-        (
-            self.frequencies_hz.first().copied().unwrap_or(0.0),
-            self.frequencies_hz.last().copied().unwrap_or(0.0),
-        )
-    }
-
     /// Loaded resonance, loaded Q.
     pub(crate) fn resonance_and_q(&self) -> (Estimate, Estimate) {
         (

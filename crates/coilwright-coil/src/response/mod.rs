@@ -7,6 +7,7 @@ mod fit;
 mod model;
 mod options;
 mod points;
+mod real;
 mod result;
 mod start;
 
@@ -15,5 +16,6 @@ pub use options::{Background, FeedLine, Quantity, ResponseOptions, Weighting};
 pub use result::ResponseFit;
 
 pub(crate) use fit::{Fitted, fit_with_noise};
-pub(crate) use points::{check_frequencies, check_values};
+pub(crate) use points::{check_frequencies, check_values, require_within};
+pub(crate) use real::require_real;
 pub(crate) use start::search_grid;

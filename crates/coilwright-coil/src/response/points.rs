@@ -36,3 +36,22 @@ pub(crate) fn check_values(frequencies: usize, values: &[Complex64]) -> Result<(
         None => Ok(()),
     }
 }
+
+/// The lowest and the highest frequency.
+pub(crate) fn band(frequencies_hz: &[f64]) -> (f64, f64) {
+    let end = |frequency: Option<&f64>| frequency.copied().unwrap_or(0.0);
+    (end(frequencies_hz.first()), end(frequencies_hz.last()))
+}
+
+/// Refuses a resonance outside the frequencies that were measured.
+pub(crate) fn require_within(frequencies_hz: &[f64], resonance_hz: f64) -> Result<(), FitError> {
+    let (low_hz, high_hz) = band(frequencies_hz);
+    if resonance_hz >= low_hz && resonance_hz <= high_hz {
+        return Ok(());
+    }
+    Err(FitError::ResonanceOutside {
+        resonance_hz,
+        low_hz,
+        high_hz,
+    })
+}

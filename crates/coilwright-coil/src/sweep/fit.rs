@@ -2,15 +2,12 @@ use super::model::{AmplitudeModel, Terms};
 use super::{SweepFit, SweepOptions, SweepShape};
 use crate::FitError;
 use crate::least_squares::{ResidualTest, Solution, covariance, linear, propagate, solve};
-use crate::model::significance::f_exceeds;
-use crate::response::{check_frequencies, search_grid};
+use crate::response::{check_frequencies, require_real, search_grid};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
 /// Fewest points: seven parameters at most and three to judge by.
 const LEAST_POINTS: usize = 10;
-/// A resonance is taken for real if noise would explain as much with less than this probability, over all trials.
-const REAL_LEVEL: f64 = 1e-4;
 /// Interference is named from this many standard deviations of its coefficient on.
 const NAMED: f64 = 4.0;
 
@@ -140,13 +137,12 @@ fn criterion(model: &AmplitudeModel<'_>, solution: &Solution) -> f64 {
     count * (solution.squares.max(1e-24 * energy) / count).ln() + model.free() as f64 * count.ln()
 }
 
-/// F test against the background alone; the trials of the grid count.
+/// Refuses a resonance that a level and its slope explain as well.
 fn require_resonance(
     model: &AmplitudeModel<'_>,
     solution: &Solution,
     tried: usize,
 ) -> Result<(), FitError> {
-    let low_hz = model.frequencies_hz.first().copied().unwrap_or(0.0);
     let high_hz = model.frequencies_hz.last().copied().unwrap_or(0.0);
     let columns = DMatrix::from_fn(model.amplitudes.len(), 2, |n, k| {
         if k == 0 {
@@ -158,25 +154,7 @@ fn require_resonance(
     let data = DVector::from_column_slice(model.amplitudes);
     let without = linear(&columns, &data).map_or(data.norm_squared(), |(_, squares)| squares);
     let added = (model.free() as f64 - 2.0).max(1.0);
-    let noise = (solution.squares / solution.degrees).max(f64::MIN_POSITIVE);
-    let gained = (without - solution.squares).max(0.0);
-    let chance = f_exceeds(gained / added / noise, added, solution.degrees) * tried as f64;
-    if chance > REAL_LEVEL {
-        return Err(FitError::NoResonance {
-            low_hz,
-            high_hz,
-            chance: chance.min(1.0),
-        });
-    }
-    let resonance_hz = solution.parameters[0].exp();
-    if !(resonance_hz >= low_hz && resonance_hz <= high_hz) {
-        return Err(FitError::ResonanceOutside {
-            resonance_hz,
-            low_hz,
-            high_hz,
-        });
-    }
-    Ok(())
+    require_real(model.frequencies_hz, solution, without, added, tried)
 }
 
 fn report(model: &AmplitudeModel<'_>, solution: &Solution) -> SweepFit {

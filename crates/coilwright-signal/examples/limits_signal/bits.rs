@@ -54,39 +54,74 @@ pub(crate) fn report(run: Run) {
 
 fn print_cell(run: Run, code: LineCode, clocks: u32, eb_n0_db: f64) {
     let wanted = run.trials(((ERRORS / theory(code, eb_n0_db)) as usize).max(LEAST_BITS));
-    let (mut errors, mut bits, mut lost) = (0, 0, 0);
-    let mut seed = run.seed.wrapping_mul(10_000) + u64::from(clocks) * 100 + eb_n0_db as u64;
-    while bits < wanted && lost < 20 {
-        seed = seed.wrapping_add(1_000_003);
-        match count(code, (clocks, None), eb_n0_db, seed) {
-            Some((wrong, all)) => {
-                errors += wrong;
-                bits += all;
+    let seed = run.seed.wrapping_mul(10_000) + u64::from(clocks) * 100 + eb_n0_db as u64;
+    let counted = Counted::of(code, (clocks, None), eb_n0_db, wanted, seed);
+    print!(" {} / {}", counted.errors, counted.bits);
+    counted.print_lost();
+    let (loss, spread) = counted.loss_db(code, eb_n0_db);
+    print!(" | {:.3e} | {loss:.2} ± {spread:.2} |", counted.rate());
+}
+
+/// Wrong bits and bits of many stretches, and stretches in which nothing or another rate was found.
+pub(crate) struct Counted {
+    errors: usize,
+    bits: usize,
+    lost: usize,
+}
+
+impl Counted {
+    /// At least `wanted` bits sent at `sent_db`, or what there is once 20 stretches are lost.
+    pub(crate) fn of(
+        code: LineCode,
+        link: Link,
+        sent_db: f64,
+        wanted: usize,
+        mut seed: u64,
+    ) -> Self {
+        let mut counted = Self {
+            errors: 0,
+            bits: 0,
+            lost: 0,
+        };
+        while counted.bits < wanted && counted.lost < 20 {
+            seed = seed.wrapping_add(1_000_003);
+            match count(code, link, sent_db, seed) {
+                Some((wrong, all)) => {
+                    counted.errors += wrong;
+                    counted.bits += all;
+                }
+                None => counted.lost += 1,
             }
-            None => lost += 1,
+        }
+        counted
+    }
+
+    fn rate(&self) -> f64 {
+        self.errors as f64 / self.bits.max(1) as f64
+    }
+
+    /// How much less theory needs for this rate than `eb_n0_db`, and one standard deviation by the count.
+    pub(crate) fn loss_db(&self, code: LineCode, eb_n0_db: f64) -> (f64, f64) {
+        let rate = self.rate();
+        let fewer = rate * (1.0 - 1.0 / (self.errors.max(2) as f64).sqrt());
+        (
+            eb_n0_db - needed(code, rate),
+            needed(code, fewer) - needed(code, rate),
+        )
+    }
+
+    pub(crate) fn print_lost(&self) {
+        if self.lost > 0 {
+            print!(" ({} stretches lost)", self.lost);
         }
     }
-    let rate = errors as f64 / bits.max(1) as f64;
-    let loss = eb_n0_db - needed(code, rate);
-    let spread =
-        needed(code, rate * (1.0 - 1.0 / (errors.max(2) as f64).sqrt())) - needed(code, rate);
-    print!(" {errors} / {bits}");
-    if lost > 0 {
-        print!(" ({lost} stretches lost)");
-    }
-    print!(" | {rate:.3e} | {loss:.2} ± {spread:.2} |");
 }
 
 /// A bit length, and resonance over carrier and Q of a ring before the key.
 pub(crate) type Link = (u32, Option<(f64, f64)>);
 
 /// Wrong bits and bits of one stretch, or `None` when nothing or another rate was found.
-pub(crate) fn count(
-    code: LineCode,
-    (clocks, ring): Link,
-    eb_n0_db: f64,
-    seed: u64,
-) -> Option<(usize, usize)> {
+fn count(code: LineCode, (clocks, ring): Link, eb_n0_db: f64, seed: u64) -> Option<(usize, usize)> {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let length = (SEGMENT_S * 140e3 / f64::from(clocks)) as usize + 8;
     let data: Vec<u8> = (0..length)

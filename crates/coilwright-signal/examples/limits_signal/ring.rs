@@ -6,7 +6,7 @@ use coilwright_signal::demodulate::LineCode;
 use num_complex::Complex64;
 
 use crate::Run;
-use crate::bits::{Link, count, needed, theory};
+use crate::bits::{Counted, Link, theory};
 
 /// Bit length, resonance over carrier, Q.
 const LINKS: [(u32, f64, f64); 7] = [
@@ -65,26 +65,11 @@ pub(crate) fn report(run: Run) {
 
 fn cell(run: Run, code: LineCode, link: Link, (eb_n0_db, sent_db): (f64, f64)) {
     let wanted = run.trials(((ERRORS / theory(code, eb_n0_db)) as usize).clamp(20_000, MOST_BITS));
-    let (mut errors, mut bits, mut lost) = (0, 0, 0);
-    let mut seed = run.seed.wrapping_mul(20_000) + u64::from(link.0) * 100 + eb_n0_db as u64;
-    while bits < wanted && lost < 20 {
-        seed = seed.wrapping_add(1_000_003);
-        match count(code, link, sent_db, seed) {
-            Some((wrong, all)) => {
-                errors += wrong;
-                bits += all;
-            }
-            None => lost += 1,
-        }
-    }
-    let rate = errors as f64 / bits.max(1) as f64;
-    let loss = eb_n0_db - needed(code, rate);
-    let spread =
-        needed(code, rate * (1.0 - 1.0 / (errors.max(2) as f64).sqrt())) - needed(code, rate);
+    let seed = run.seed.wrapping_mul(20_000) + u64::from(link.0) * 100 + eb_n0_db as u64;
+    let counted = Counted::of(code, link, sent_db, wanted, seed);
+    let (loss, spread) = counted.loss_db(code, eb_n0_db);
     print!(" {loss:.2} ± {spread:.2}");
-    if lost > 0 {
-        print!(" ({lost} stretches lost)");
-    }
+    counted.print_lost();
     print!(" |");
 }
 

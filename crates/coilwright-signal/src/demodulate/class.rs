@@ -4,7 +4,7 @@ use super::model::{Detection, ListenOptions, Look};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::{Found, Search};
-use super::subcarrier::{Candidate, SubcarrierRead, Subcarriers};
+use super::subcarrier::{Candidate, Residual, SubcarrierRead, Subcarriers};
 
 /// The search over all bit lengths has so many times the values of the first look: with few values a bit, the noise of
 /// bits that keep step with the values depends on the bit phase.
@@ -41,16 +41,11 @@ pub(super) struct Heard {
 }
 
 impl Heard {
-    const NOTHING: Self = Self {
-        detection: NOTHING,
-        read: None,
-    };
-
     /// A key whose load the bits switch; without one, the detection of the bit length that came nearest.
     fn of_load(read: Option<Read>, best: Option<Found>) -> Self {
         let found = read.as_ref().map(|read| read.found).or(best);
         Self {
-            detection: found.as_ref().map_or(NOTHING, Found::detection),
+            detection: found.as_ref().map_or(Detection::NONE, Found::detection),
             read: read.map(|read| ClassRead::Load(Box::new(read))),
         }
     }
@@ -94,21 +89,19 @@ impl Classes<'_> {
         let found = self.search.ranked(&self.options.clocks_per_bit);
         let best = found.first().copied();
         let load = self.reader.read_first_with_frame(found);
-        if let Some(read) = load.as_ref().filter(|read| read.has_frame()) {
-            return Heard {
-                detection: read.found.detection(),
-                read: load.map(|read| ClassRead::Load(Box::new(read))),
-            };
-        }
-        let subcarrier = self.subcarrier(load.as_ref().map(|read| &read.found));
-        if subcarrier.as_ref().is_some_and(Heard::has_frame) {
-            return subcarrier.unwrap_or(Heard::NOTHING);
-        }
-        let load = self.at_any_length(load);
         if load.as_ref().is_some_and(Read::has_frame) {
             return Heard::of_load(load, best);
         }
-        subcarrier.unwrap_or_else(|| Heard::of_load(load, best))
+        let subcarrier = self.subcarrier(load.as_ref().map(|read| &read.found));
+        let unproven = match subcarrier {
+            Some(heard) if heard.has_frame() => return heard,
+            unproven => unproven,
+        };
+        let load = self.at_any_length(load);
+        match unproven {
+            Some(heard) if !load.as_ref().is_some_and(Read::has_frame) => heard,
+            _ => Heard::of_load(load, best),
+        }
     }
 
     /// Load modulation without a frame at the usual bit lengths: at any other, then added up over the repeats.
@@ -137,18 +130,16 @@ impl Classes<'_> {
         match self.options.expected? {
             (Modulation::Ask, clocks) => {
                 let read = self.reader.read(self.search.modulated(clocks)?)?;
-                read.has_frame().then(|| Heard {
-                    detection: read.found.detection(),
-                    read: Some(ClassRead::Load(Box::new(read))),
-                })
+                read.has_frame().then(|| Heard::of_load(Some(read), None))
             }
             (modulation, clocks) => {
-                let read = self.subcarriers.read(modulation, clocks)?;
+                let residual = self.subcarriers.residual()?;
+                let read = self.subcarriers.read(&residual, modulation, clocks)?;
                 (!read.key.frames.is_empty()).then_some(Heard {
                     detection: Detection {
                         modulated: true,
                         clocks_per_bit: Some(clocks),
-                        ..NOTHING
+                        ..Detection::NONE
                     },
                     read: Some(ClassRead::Subcarrier(read)),
                 })
@@ -167,9 +158,12 @@ impl Classes<'_> {
         candidates.retain(|candidate| {
             candidate.is_modulated() && candidate.power >= LEAST_POWER.max(load_power)
         });
+        let whole = candidates
+            .first()
+            .and_then(|_| self.subcarriers.residual())?;
         let mut first = None;
         for candidate in &candidates {
-            let heard = self.read(candidate);
+            let heard = self.read(&whole, candidate);
             if heard.has_frame() {
                 return Some(heard);
             }
@@ -178,21 +172,12 @@ impl Classes<'_> {
         first
     }
 
-    fn read(&self, candidate: &Candidate) -> Heard {
-        let read = self
-            .subcarriers
-            .read(candidate.modulation, candidate.clocks_per_bit);
+    fn read(&self, whole: &Residual, candidate: &Candidate) -> Heard {
+        let (modulation, clocks) = (candidate.modulation, candidate.clocks_per_bit);
+        let read = self.subcarriers.read(whole, modulation, clocks);
         Heard {
             detection: candidate.detection(),
             read: read.map(ClassRead::Subcarrier),
         }
     }
 }
-
-/// No decision.
-const NOTHING: Detection = Detection {
-    modulated: false,
-    statistic: 0.0,
-    threshold: f64::INFINITY,
-    clocks_per_bit: None,
-};

@@ -1,6 +1,7 @@
 use super::model::{BitTimes, CodeReading, FrameRead, KeyRead};
 use super::modulation::Modulation;
 use super::sequence::Weighed;
+use super::soft;
 use crate::Estimate;
 use crate::code::LineCode;
 use crate::frame::FrameKind;
@@ -56,20 +57,16 @@ pub(super) struct Parts {
 
 impl Parts {
     pub(super) fn key(self) -> KeyRead {
-        let mut soft = self.soft_bits;
+        let mut bits = self.soft_bits;
         let (inverted, hits, repeats) = self.found.map_or((false, Vec::new(), 0), |found| {
             (found.inverted, found.hits, found.repeats)
         });
         if inverted {
-            for bit in &mut soft {
+            for bit in &mut bits {
                 *bit = -*bit;
             }
         }
-        let count = soft.len().max(1) as f64;
-        let mean = soft.iter().map(|bit| bit.abs()).sum::<f32>() / count as f32;
-        let least = soft
-            .iter()
-            .fold(f32::INFINITY, |least, bit| least.min(bit.abs()));
+        let count = bits.len().max(1) as f64;
         let frame = |hit: FrameHit| FrameRead {
             span: self.times.span(hit.first_bit, hit.from_bits),
             frame: hit.frame,
@@ -84,13 +81,9 @@ impl Parts {
             depth: Estimate::new(self.size.amplitude, (self.size.variance / count).sqrt()),
             eb_n0_db: 10.0
                 * (self.size.amplitude.powi(2) / (2.0 * self.noise_variance.max(1e-30))).log10(),
-            margin: if mean > 0.0 {
-                f64::from(least / mean)
-            } else {
-                0.0
-            },
-            bits: soft.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
-            soft_bits: soft,
+            margin: soft::margin(&bits),
+            bits: bits.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
+            soft_bits: bits,
             bit_times: self.times,
             frames: hits.into_iter().map(frame).collect(),
             repeats,

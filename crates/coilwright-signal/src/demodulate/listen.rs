@@ -69,12 +69,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
         amplitude: Estimate::new(0.0, f64::INFINITY),
         noise_dbc_hz: f64::NAN,
         axis_rad: None,
-        detection: Detection {
-            modulated: false,
-            statistic: 0.0,
-            threshold: f64::INFINITY,
-            clocks_per_bit: None,
-        },
+        detection: Detection::NONE,
         keys: Vec::new(),
         collision: None,
         lines: Vec::new(),

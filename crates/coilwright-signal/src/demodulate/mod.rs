@@ -24,6 +24,7 @@ mod rest;
 mod search;
 mod sequence;
 mod signal;
+mod soft;
 mod subcarrier;
 mod taken;
 mod timing;

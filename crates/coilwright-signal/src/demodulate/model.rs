@@ -86,10 +86,21 @@ pub struct Detection {
     pub modulated: bool,
     /// How much the matched-filter energy depends on the bit phase, in standard deviations of noise alone.
     pub statistic: f64,
-    /// Where the statistic counts: noise alone reaches it in fewer than 1 of 1000 stretches.
+    /// Where the statistic counts: noise alone reaches it in fewer than 1 of 1000 stretches where the load itself is switched;
+    /// for subcarriers how often has not been measured.
     pub threshold: f64,
     /// The bit length that fits best, in carrier periods.
     pub clocks_per_bit: Option<u32>,
+}
+
+impl Detection {
+    /// No decision.
+    pub(super) const NONE: Self = Self {
+        modulated: false,
+        statistic: 0.0,
+        threshold: f64::INFINITY,
+        clocks_per_bit: None,
+    };
 }
 
 /// When a subcarrier turns its phase (T5557 data sheet 4517E, p 15, figure 18: PSK1, PSK2 and PSK3).

@@ -10,6 +10,7 @@ mod circuits;
 mod closed_form;
 mod energy;
 mod network_analyser;
+mod ngspice;
 mod phenomena;
 mod properties;
 mod second_simulator;

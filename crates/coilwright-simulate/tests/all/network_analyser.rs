@@ -1,6 +1,4 @@
 //! Coils and rings at a network analyser's port as ngspice computes them, written as Touchstone files, read and fitted.
-//!
-//! Without `ngspice` on the path the tests say so and pass, unless the environment variable `CI` is set.
 
 use coilwright_coil::{
     Background, Connection, Quantity, ReflectionOptions, ResponseOptions, TwoPort,
@@ -9,7 +7,8 @@ use coilwright_coil::{
 use coilwright_signal::table::{Touchstone, read_touchstone};
 use std::f64::consts::TAU;
 use std::fmt::Write;
-use std::process::Command;
+
+use crate::ngspice;
 
 /// What is asked of a resonance and of a Q.
 const RESONANCE_BAR: f64 = 1e-3;
@@ -17,27 +16,10 @@ const Q_BAR: f64 = 1e-2;
 
 /// Rows of an AC analysis: frequency, then real and imaginary part of each vector.
 fn analyse(circuit: &str, vectors: &str, sweep: &str) -> Option<Vec<Vec<f64>>> {
-    if Command::new("ngspice").arg("--version").output().is_err() {
-        assert!(
-            std::env::var_os("CI").is_none(),
-            "ngspice is not installed: apt-get install ngspice"
-        );
-        println!("SKIPPED: ngspice is not installed (apt-get install ngspice)");
-        return None;
-    }
-    let directory = tempfile::tempdir().unwrap();
     let netlist = format!(
         "coil at a port\n{circuit}\n.control\nset wr_singlescale\nset numdgt=12\nac {sweep}\nwrdata port.txt {vectors}\nquit\n.endc\n.end\n"
     );
-    std::fs::write(directory.path().join("circuit.cir"), netlist).unwrap();
-    let output = Command::new("ngspice")
-        .args(["-b", "circuit.cir"])
-        .current_dir(directory.path())
-        .output()
-        .unwrap();
-    let table = std::fs::read_to_string(directory.path().join("port.txt"));
-    let table = table
-        .unwrap_or_else(|error| panic!("{error}\n{}", String::from_utf8_lossy(&output.stderr)));
+    let table = ngspice::run(&netlist, "port.txt")?;
     Some(
         table
             .lines()

@@ -1,14 +1,10 @@
 //! The same circuits in ngspice.
-//!
-//! Without `ngspice` on the path the tests say so and pass, unless the environment variable `CI` is set.
-
-use std::process::Command;
 
 use coilwright_simulate::circuit::{Circuit, ClosedLoop, KeySwitch, State};
 use coilwright_simulate::integrate::{Change, Schedule, SwitchEvent, simulate};
 use coilwright_simulate::spice;
 
-use crate::circuits;
+use crate::{circuits, ngspice};
 
 const STEP_S: f64 = 20e-9;
 /// Trapezoidal steps of 20 ns and edges of 1 ns leave less than this of the largest voltage.
@@ -16,36 +12,10 @@ const AGREEMENT: f64 = 1e-3;
 
 /// Time and pickup voltage as ngspice has them; `None` where it is not installed.
 fn by_ngspice(circuit: &Circuit, schedule: &Schedule, end_s: f64) -> Option<Vec<(f64, f64)>> {
-    if Command::new("ngspice").arg("--version").output().is_err() {
-        assert!(
-            std::env::var_os("CI").is_none(),
-            "ngspice is not installed: apt-get install ngspice"
-        );
-        println!("SKIPPED: ngspice is not installed (apt-get install ngspice)");
-        return None;
-    }
-    let directory = tempfile::tempdir().unwrap();
     let netlist = spice::netlist(circuit, schedule, end_s, STEP_S).unwrap();
     let control =
         ".control\nset wr_singlescale\nrun\nwrdata pickup.txt v(pickup)\nquit\n.endc\n.end\n";
-    std::fs::write(
-        directory.path().join("circuit.cir"),
-        netlist.replace(".end\n", control),
-    )
-    .unwrap();
-    let output = Command::new("ngspice")
-        .args(["-b", "circuit.cir"])
-        .current_dir(directory.path())
-        .output()
-        .unwrap();
-    let table = std::fs::read_to_string(directory.path().join("pickup.txt"));
-    let table = table.unwrap_or_else(|error| {
-        panic!(
-            "{error}\n{}\n{}",
-            String::from_utf8_lossy(&output.stdout),
-            String::from_utf8_lossy(&output.stderr)
-        )
-    });
+    let table = ngspice::run(&netlist.replace(".end\n", control), "pickup.txt")?;
     Some(
         table
             .lines()

@@ -3,6 +3,9 @@ const RARE_STEPS: u64 = 3;
 /// Rows by which the distances of the rarer step may differ: one, and one more where a time lies half way between two
 /// printed ones and goes either way.
 const GAP_DIFFERENCE: u64 = 2;
+/// Part of a step by which two steps must differ before a row may be missing between them: one lost row makes a step
+/// longer by a whole one. Smaller differences are held against the even grid instead.
+const LEAST_LOST: f64 = 0.5;
 
 /// Parts steps that rounding made from steps that were lost.
 ///
@@ -84,7 +87,8 @@ impl Steps {
         };
         let even =
             rare.count >= RARE_STEPS && rare.longest_gap - rare.shortest_gap <= GAP_DIFFERENCE;
-        (!even && !self.varied).then_some(OddStep {
+        let a_row_apart = (rare.step - common.step).abs() > LEAST_LOST * common.step;
+        (a_row_apart && !even && !self.varied).then_some(OddStep {
             line: rare.first_line,
             found: rare.step,
             expected: common.step,

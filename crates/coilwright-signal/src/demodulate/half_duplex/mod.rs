@@ -7,6 +7,7 @@ mod tones;
 use super::deviation::Stretch;
 use super::model::{BitTimes, FrameRead, KeyRead};
 use super::modulation::Modulation;
+use super::soft;
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
 use crate::code::LineCode;
@@ -86,10 +87,7 @@ pub fn listen_in_pause(
         inverted,
         corrected_bits: hit.corrected_bits,
     };
-    let mean = ratios.iter().map(|ratio| ratio.abs()).sum::<f32>() / ratios.len().max(1) as f32;
-    let least = ratios
-        .iter()
-        .fold(f32::INFINITY, |least, ratio| least.min(ratio.abs()));
+    let mean = soft::mean(&ratios);
     let depth = bits.amplitude / field_amplitude.max(f64::MIN_POSITIVE);
     let count = bits.steps.len().max(1) as f64;
     let first_s = bits.steps.first().map_or(0.0, |step| step.start_s);
@@ -101,11 +99,7 @@ pub fn listen_in_pause(
         clocks_per_bit: path::CYCLES as u32,
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),
         eb_n0_db: 10.0 * bits.eb_n0.max(1e-30).log10(),
-        margin: if mean > 0.0 {
-            f64::from(least / mean)
-        } else {
-            0.0
-        },
+        margin: soft::margin(&ratios),
         bits: bits.steps.iter().map(|step| step.bit).collect(),
         soft_bits: ratios
             .iter()

@@ -3,6 +3,7 @@ use crate::code::LineCode;
 use crate::demodulate::key::KINDS;
 use crate::demodulate::model::{BitTimes, FrameRead, KeyRead, PhaseChange};
 use crate::demodulate::modulation::Modulation;
+use crate::demodulate::soft;
 use crate::frame::soft::{Coding, FramesRead, SoftValues, read};
 
 /// Soft bits as the subcarrier carries them.
@@ -83,11 +84,7 @@ impl CarriedBits {
             .as_ref()
             .map_or((false, 0), |frames| (frames.inverted, frames.repeats));
         let ratios = reading.coding.soft_bits(&reading.ratios);
-        let mean = ratios.iter().map(|ratio| ratio.abs()).sum::<f32>() / ratios.len().max(1) as f32;
-        let least = ratios
-            .iter()
-            .fold(f32::INFINITY, |least, ratio| least.min(ratio.abs()));
-        let scale = self.depth.value as f32 / mean.max(f32::MIN_POSITIVE);
+        let scale = self.depth.value as f32 / soft::mean(&ratios).max(f32::MIN_POSITIVE);
         let scale = if inverted { -scale } else { scale };
         let soft_bits: Vec<f32> = ratios.iter().map(|ratio| scale * ratio).collect();
         KeyRead {
@@ -98,11 +95,7 @@ impl CarriedBits {
             clocks_per_bit: self.clocks_per_bit * reading.length,
             depth: self.depth,
             eb_n0_db: 10.0 * self.eb_n0.max(1e-30).log10(),
-            margin: if mean > 0.0 {
-                f64::from(least / mean)
-            } else {
-                0.0
-            },
+            margin: soft::margin(&ratios),
             bits: soft_bits.iter().map(|&bit| u8::from(bit > 0.0)).collect(),
             soft_bits,
             bit_times: times,

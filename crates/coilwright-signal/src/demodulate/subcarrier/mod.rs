@@ -19,7 +19,7 @@ pub(super) use bank::Candidate;
 use bank::{FSK_CLOCKS, PSK_CLOCKS};
 use evidence::Spectrum;
 use frames::CarriedBits;
-use residual::Residual;
+pub(super) use residual::Residual;
 
 use super::deviation::Stretch;
 use super::model::{BitTimes, KeyRead};
@@ -59,7 +59,7 @@ impl Subcarriers<'_> {
         if modulations.is_empty() {
             return Vec::new();
         }
-        match self.residual(range) {
+        match self.residual_of(range) {
             Some(residual) => bank::candidates(&residual, &modulations, self.noise_per_hz),
             None => Vec::new(),
         }
@@ -104,27 +104,31 @@ impl Subcarriers<'_> {
         first..first + wanted
     }
 
-    fn residual(&self, range: Range<usize>) -> Option<Residual> {
+    /// The whole stretch without its carrier.
+    pub(super) fn residual(&self) -> Option<Residual> {
+        self.residual_of(0..self.stretch.samples.len() / self.stretch.kind.width())
+    }
+
+    fn residual_of(&self, range: Range<usize>) -> Option<Residual> {
         Residual::of(self.stretch, self.true_hz, self.offset_hz, range)
     }
 
-    /// The key of a modulation and bit length.
+    /// The key of a modulation and bit length in the whole stretch without its carrier.
     pub(super) fn read(
         &self,
+        residual: &Residual,
         modulation: Modulation,
         clocks_per_bit: u32,
     ) -> Option<SubcarrierRead> {
-        let length = self.stretch.samples.len() / self.stretch.kind.width();
-        let residual = self.residual(0..length)?;
         match modulation {
             Modulation::Psk { clocks } => {
-                let bits = psk::read(&residual, clocks, clocks_per_bit)?;
+                let bits = psk::read(residual, clocks, clocks_per_bit)?;
                 Some(self.phase_key(&bits, modulation, clocks_per_bit))
             }
             Modulation::Fsk { clocks } => {
                 let rate_hz = self.stretch.sample_rate_hz;
                 let noise = |period: f64| self.noise_per_hz * rate_hz / period;
-                let bits = fsk::read(&residual, clocks, clocks_per_bit, noise)?;
+                let bits = fsk::read(residual, clocks, clocks_per_bit, noise)?;
                 Some(self.tone_key(&bits, modulation, clocks_per_bit))
             }
             Modulation::Ask | Modulation::HalfDuplex => None,

@@ -19,7 +19,7 @@ const MIN_BLOCKS: usize = 3;
 ///
 /// In every other treatment the carrier is 100 to 1000 times what is looked for, and what leaks from it through
 /// windows and filters would mask that.
-pub(super) struct Residual {
+pub(in crate::demodulate) struct Residual {
     /// Real samples or I, Q pairs.
     pub samples: Vec<f32>,
     pub kind: SampleKind,
@@ -74,7 +74,7 @@ impl Residual {
             .samples
             .chunks_exact((block * width).max(1))
             .enumerate()
-            .map(|(index, chunk)| self.amplitude(chunk, index * block))
+            .map(|(index, chunk)| self.amplitude(self.carrier_frequency, chunk, index * block))
             .collect();
         if blocks.len() < MIN_BLOCKS {
             return None;
@@ -110,23 +110,17 @@ impl Residual {
     fn take_harmonic(&mut self, order: u32) {
         let frequency = f64::from(order) * self.carrier_frequency;
         let turn = Complex64::cis(TAU * frequency.fract());
-        let mut phasor = Complex64::from(1.0);
-        let mut sum = Complex64::default();
-        for &sample in &self.samples {
-            sum += phasor.conj() * f64::from(sample);
-            phasor *= turn;
-        }
-        let mut tone = 2.0 * sum / self.samples.len().max(1) as f64;
+        let mut tone = self.amplitude(frequency, &self.samples, 0);
         for sample in &mut self.samples {
             *sample -= tone.re as f32;
             tone *= turn;
         }
     }
 
-    /// The carrier's amplitude over a block that begins at sample `first`.
-    fn amplitude(&self, chunk: &[f32], first: usize) -> Complex64 {
-        let turn = Complex64::cis(-TAU * self.carrier_frequency);
-        let mut phasor = Complex64::cis(-TAU * (self.carrier_frequency * first as f64).fract());
+    /// The amplitude of a tone over a block that begins at sample `first`.
+    fn amplitude(&self, frequency: f64, chunk: &[f32], first: usize) -> Complex64 {
+        let turn = Complex64::cis(-TAU * frequency);
+        let mut phasor = Complex64::cis(-TAU * (frequency * first as f64).fract());
         let mut sum = Complex64::default();
         let width = self.kind.width();
         for sample in chunk.chunks_exact(width) {

@@ -1,0 +1,17 @@
+//! How large soft bits are.
+
+/// The mean size; 0 without bits.
+pub(super) fn mean(soft_bits: &[f32]) -> f32 {
+    soft_bits.iter().map(|bit| bit.abs()).sum::<f32>() / soft_bits.len().max(1) as f32
+}
+
+/// The smallest size over the mean one; 0 where all are 0.
+pub(super) fn margin(soft_bits: &[f32]) -> f64 {
+    let mean = mean(soft_bits);
+    let sizes = soft_bits.iter().map(|bit| bit.abs());
+    if mean > 0.0 {
+        f64::from(sizes.fold(f32::INFINITY, f32::min) / mean)
+    } else {
+        0.0
+    }
+}
