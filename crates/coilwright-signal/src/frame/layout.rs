@@ -43,12 +43,33 @@ impl Form {
             && self.checks(bits) == self.target
     }
 
+    /// Binary logarithm of one over the share of random words that are valid.
+    pub(crate) fn redundancy_bits(&self) -> usize {
+        let unknown = self.known.iter().zip(&self.syndromes);
+        let unknown = unknown.filter(|(known, _)| known.is_none());
+        let known = self.known.iter().flatten().count();
+        known + rank(unknown.map(|(_, &syndrome)| syndrome))
+    }
+
     fn checks(&self, bits: &[u8]) -> u32 {
         bits.iter()
             .zip(&self.syndromes)
             .filter(|(bit, _)| **bit == 1)
             .fold(0, |sum, (_, syndrome)| sum ^ syndrome)
     }
+}
+
+/// How many of the columns are independent, modulo 2.
+pub(crate) fn rank(columns: impl Iterator<Item = u32>) -> usize {
+    let mut basis: Vec<u32> = Vec::new();
+    for column in columns {
+        let rest = basis.iter().fold(column, |rest, &row| rest.min(rest ^ row));
+        if rest != 0 {
+            basis.push(rest);
+            basis.sort_unstable_by(|a, b| b.cmp(a));
+        }
+    }
+    basis.len()
 }
 
 impl FrameKind {

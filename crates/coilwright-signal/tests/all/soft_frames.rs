@@ -135,8 +135,10 @@ fn two_parity_bits_prove_nothing_in_a_stream() {
         site: 123,
         card: 45_678,
     });
-    let ratios = values(&bits, Coding::Direct);
-    assert_eq!(read_one(&ratios, Coding::Direct, &[FrameKind::Sia26]), None);
+    for repeats in [1, 2, 20] {
+        let ratios = values(&bits.repeat(repeats), Coding::Direct);
+        assert_eq!(read_one(&ratios, Coding::Direct, &[FrameKind::Sia26]), None);
+    }
 }
 
 #[test]

@@ -87,6 +87,14 @@ pub(super) fn decode(
     })
 }
 
+/// Whether the checks of a frame are so many that random bits hardly pass them at any of `choices` places.
+pub(super) fn checks_prove(layout: &Layout, choices: usize) -> bool {
+    let forms = (layout.forms)();
+    let choices = (choices * forms.len()).max(1) as f64;
+    let bits = forms.iter().map(Form::redundancy_bits).min();
+    bits.unwrap_or_default() as f64 * LN_2 - choices.ln() >= MIN_EVIDENCE
+}
+
 /// Every alignment of a window, in both polarities.
 pub(super) fn alignments(window: &Window<'_>, length: usize) -> Vec<Alignment> {
     (0..window.starts(length))

@@ -1,7 +1,7 @@
 use super::Coding;
 use super::fold::Closing;
 use super::logarithm::log_sigmoid;
-use crate::frame::layout::Form;
+use crate::frame::layout::{Form, rank};
 
 /// A cycle or run of values in which a frame of one form is looked for.
 #[derive(Clone, Copy)]
@@ -259,16 +259,7 @@ impl Problem {
 
     /// Binary logarithm of the number of words that meet the target.
     pub(super) fn free_bits(&self) -> usize {
-        let mut basis: Vec<u32> = Vec::new();
-        for variable in &self.variables {
-            let rest = basis
-                .iter()
-                .fold(variable.column, |rest, &row| rest.min(rest ^ row));
-            if rest != 0 {
-                basis.push(rest);
-                basis.sort_unstable_by(|a, b| b.cmp(a));
-            }
-        }
-        self.variables.len() - basis.len()
+        let columns = self.variables.iter().map(|variable| variable.column);
+        self.variables.len() - rank(columns)
     }
 }

@@ -1,5 +1,5 @@
 use super::SoftValues;
-use super::decode::{Found, alignments, decode};
+use super::decode::{Found, alignments, checks_prove, decode};
 use super::fold::{Folded, fold};
 use super::hits::{Hits, hits};
 use super::problem::{Alignment, Ends, Window};
@@ -92,11 +92,11 @@ fn frames(source: usize, kind: FrameKind, found: &Hits) -> Option<FramesRead> {
     })
 }
 
-/// Whether frames that pass their checks are no chance: two agree, or the whole of the values says the same as the
+/// Whether frames that pass their checks are no chance: two agree, and the checks are enough to prove something, or the whole of the values says the same as the
 /// only one, or that one is sure by its own soft values.
 fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool {
     let &[start] = found.starts.as_slice() else {
-        return found.starts.len() > 1;
+        return checks_prove(kind.layout(), 2 * values.ratios.len());
     };
     let of_all = of_repeats(values, kind);
     if of_all.is_some_and(|read| read.found.is_sure() && read.found.bits == found.bits) {
