@@ -76,3 +76,33 @@ fn no_line_is_wider_than_eighty_characters() {
         assert!(wide.is_empty(), "{wide:#?}");
     }
 }
+
+/// More captures than are in work at once, of different lengths, so that later ones are ready before earlier ones.
+#[test]
+fn several_captures_come_in_the_order_in_which_they_were_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let silence = silence(&folder);
+    let long = repository("testdata/sandpiper/healthy.wav");
+    let long = long.to_str().unwrap();
+    let missing = folder.path().join("missing.wav");
+    let missing = missing.to_str().unwrap();
+    let mut named = vec!["check"];
+    for _ in 0..6 {
+        named.extend([long, &silence, missing, &silence]);
+    }
+    let together = coilwright(&named);
+    let alone: Vec<_> = named[1..]
+        .iter()
+        .map(|path| coilwright(&["check", path]))
+        .collect();
+    let texts: Vec<&str> = alone
+        .iter()
+        .map(|run| run.data.as_str())
+        .filter(|text| !text.is_empty())
+        .collect();
+    let rule = format!("\n{}\n\n", "-".repeat(40));
+    assert_eq!(together.data, texts.join(&rule));
+    let messages: String = alone.iter().map(|run| run.messages.as_str()).collect();
+    assert_eq!(together.messages, messages);
+    assert_eq!(Some(together.code), alone.iter().map(|run| run.code).max());
+}
