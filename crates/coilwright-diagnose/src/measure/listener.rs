@@ -181,11 +181,9 @@ impl<'a> Listener<'a> {
             *strongest = strongest.max(line.level_dbc);
         }
         for read in &listening.keys {
-            if !read.frames.is_empty() {
-                self.options.expected = Some((read.modulation, read.clocks_per_bit));
-            }
             heard.keys.add(read);
         }
+        self.options.expected = listening.expected.or(self.options.expected);
     }
 
     /// What was heard.

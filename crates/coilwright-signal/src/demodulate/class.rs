@@ -1,6 +1,6 @@
 //! Which class of modulation it is: the load switched by the bits, or a subcarrier shifted in frequency or phase.
 
-use super::model::{Detection, ListenOptions, Look};
+use super::model::{Detection, Expected, ListenOptions, Look};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::{Found, Search};
@@ -127,12 +127,21 @@ impl Classes<'_> {
 
     /// What an earlier stretch showed, if it gives a frame again.
     fn expected(&self) -> Option<Heard> {
-        match self.options.expected? {
-            (Modulation::Ask, clocks) => {
-                let read = self.reader.read(self.search.modulated(clocks)?)?;
+        let Expected {
+            modulation,
+            clocks_per_bit: clocks,
+            alone,
+        } = self.options.expected?;
+        match modulation {
+            Modulation::Ask => {
+                let reader = Reader {
+                    alone,
+                    ..*self.reader
+                };
+                let read = reader.read(self.search.modulated(clocks)?)?;
                 read.has_frame().then(|| Heard::of_load(Some(read), None))
             }
-            (modulation, clocks) => {
+            _ => {
                 let residual = self.subcarriers.residual()?;
                 let read = self.subcarriers.read(&residual, modulation, clocks)?;
                 (!read.key.frames.is_empty()).then_some(Heard {

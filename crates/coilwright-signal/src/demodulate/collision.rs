@@ -15,6 +15,13 @@ const LEAST_SHARE: f64 = 0.18;
 const LEAST_RATIO: f64 = 1.5;
 /// A key that another covers counts as read from this many frames.
 const LEAST_REPEATS: usize = 2;
+/// A key whose answer could be a frame moves the carrier by at least this share of the first: what the first one's symbols
+/// do not explain of itself where nothing distorts it reached 0.013.
+const LEAST_READABLE_SHARE: f64 = 0.025;
+/// Another key is looked for again once the rest has grown by this factor, in power, over one that held none.
+const GROWN: f64 = 1.5;
+/// Bits that show whether it has: some per cent of the rest's power.
+const GLANCE_BITS: usize = 128;
 /// How often each of two keys is read anew without what is known of the other.
 const ROUNDS: usize = 2;
 
@@ -26,6 +33,18 @@ pub(super) struct Answer {
     pub symbols: Vec<f32>,
     /// Start of its first symbol, in values of the signal.
     pub start: f64,
+}
+
+/// What answers besides a key.
+pub(super) enum Besides {
+    /// No other.
+    Nothing {
+        /// The key.
+        key: KeyRead,
+        /// What it leaves unexplained, in parts of its own power, where that was measured.
+        rest: Option<f64>,
+    },
+    Another(Pair),
 }
 
 /// Two keys at once.
@@ -43,16 +62,68 @@ pub(super) struct Ear<'a> {
     pub harmonics_hz: Vec<f64>,
     /// Place of the stretch in the capture.
     pub stretch_start: f64,
+    /// What the key left unexplained when no other answered.
+    pub known_rest: Option<f64>,
+}
+
+/// What a known key does not explain of a signal.
+struct Unexplained {
+    signal: Signal,
+    /// Where its first value begins and how long each is, in values of the signal.
+    start: f64,
+    step: f64,
+}
+
+impl Unexplained {
+    /// Its power besides noise, in parts of that of a key of this depth.
+    fn share(&self, depth: f64) -> f64 {
+        let values = &self.signal.values;
+        let power: f64 = values.iter().map(|value| f64::from(value.norm_sqr())).sum();
+        let noise = self.signal.noise_per_hz * self.signal.grid.rate_hz;
+        (power / values.len().max(1) as f64 - noise).max(0.0) / depth.powi(2)
+    }
 }
 
 impl Ear<'_> {
+    /// What answers besides the first key; another is not looked for where what the first leaves is too little, or has not
+    /// grown since it was found to hold none.
+    pub(super) fn besides(&self, first: Answer) -> Besides {
+        let depth = first.key.depth.value;
+        let least = LEAST_READABLE_SHARE.powi(2);
+        if let Some(known) = self.known_rest
+            && let Some(glance) = self.without(&first, GLANCE_BITS)
+            && glance.share(depth) <= GROWN * known + least
+        {
+            return Besides::Nothing {
+                key: first.key,
+                rest: Some(known),
+            };
+        }
+        let Some(unexplained) = self.without(&first, usize::MAX) else {
+            return Besides::Nothing {
+                key: first.key,
+                rest: None,
+            };
+        };
+        let rest = unexplained.share(depth);
+        let key = first.key.clone();
+        let pair = (rest > least).then(|| self.pair(first, unexplained));
+        match pair.flatten() {
+            Some(pair) => Besides::Another(pair),
+            None => Besides::Nothing {
+                key,
+                rest: Some(rest),
+            },
+        }
+    }
+
     /// A second key on the carrier of the first, from what the first does not explain: a frame of its own, or an answer too
     /// strong for the first one's distortion.
     ///
     /// Where one of them has no frame, each is looked for again in what the other leaves: two keys of much the same strength
     /// spoil each other's symbols, and every round mends some.
-    pub(super) fn pair(&self, first: Answer) -> Option<Pair> {
-        let second = self.other_than(&first)?;
+    fn pair(&self, first: Answer, unexplained: Unexplained) -> Option<Pair> {
+        let second = self.key_in(unexplained, &first)?;
         let collision = collision(&first, &second);
         let stands_out = second.key.depth.value > LEAST_SHARE * first.key.depth.value
             && collision.statistic > LEAST_RATIO * collision.threshold;
@@ -82,21 +153,39 @@ impl Ear<'_> {
         Some(Pair { collision, keys })
     }
 
-    /// The key that the rest without a known one shows: with a frame of its own, or else the one that explains most after
-    /// the harmonics of the drive are taken out as well.
     fn other_than(&self, known: &Answer) -> Option<Answer> {
+        self.key_in(self.without(known, usize::MAX)?, known)
+    }
+
+    /// The signal without what a known key explains of it, of at most so many bits.
+    fn without(&self, known: &Answer, most_bits: usize) -> Option<Unexplained> {
         let rate_hz = self.signal.grid.rate_hz;
         let period = f64::from(known.found.clocks) * rate_hz / known.found.clock_hz;
         let sums = ComplexSums::of(&self.signal.values);
-        let rest = Rest::of(&sums, known.start, period, &known.symbols)?;
+        let rest = Rest::of(&sums, known.start, period, &known.symbols, most_bits)?;
         let (start, step) = (rest.start, period / PHASES as f64);
-        let mut rest = Signal {
+        let signal = Signal {
             grid: self.signal.grid.resampled(start, step),
             noise_per_hz: self.signal.noise_per_hz * rest.noise_share,
             values: rest.values,
             lines: Vec::new(),
             harmonics: Vec::new(),
         };
+        Some(Unexplained {
+            signal,
+            start,
+            step,
+        })
+    }
+
+    /// The key that the rest without a known one shows: with a frame of its own, or else the one that explains most after
+    /// the harmonics of the drive are taken out as well.
+    fn key_in(&self, rest: Unexplained, known: &Answer) -> Option<Answer> {
+        let Unexplained {
+            signal: mut rest,
+            start,
+            step,
+        } = rest;
         let clock_hz = known.found.clock_hz;
         let mut strongest = None;
         for found in self.ranked(&rest, clock_hz) {

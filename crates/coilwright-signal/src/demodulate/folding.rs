@@ -135,6 +135,7 @@ impl Reader<'_> {
             axis_rad,
             carrier_hz: found.clock_hz,
             collision: None,
+            alone: None,
             baseband: None,
         }
     }

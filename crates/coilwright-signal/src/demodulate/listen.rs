@@ -1,7 +1,7 @@
 use super::band::HIGH_PASS_HZ;
 use super::class::{ClassRead, Classes};
 use super::deviation::{Deviation, Stretch};
-use super::model::{Detection, Line, ListenOptions, Listening};
+use super::model::{Detection, Expected, Line, ListenOptions, Listening};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::Search;
@@ -74,6 +74,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
         collision: None,
         lines: Vec::new(),
         harmonics: Vec::new(),
+        expected: None,
         baseband: None,
         plane: None,
     }
@@ -81,7 +82,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
 
 fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) -> Option<()> {
     let expected = match options.expected {
-        Some((Modulation::Ask, clocks)) => Some(clocks),
+        Some(expected) if expected.modulation == Modulation::Ask => Some(expected.clocks_per_bit),
         _ => None,
     };
     let first_look = expected.map_or(FIRST_LOOK_CLOCKS, |clocks| clocks.min(FIRST_LOOK_CLOCKS));
@@ -109,6 +110,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         options,
         sampling,
         true_hz,
+        alone: None,
     };
     let subcarriers = Subcarriers {
         stretch,
@@ -143,12 +145,16 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             }
             listening.axis_rad = Some(read.axis_rad);
             listening.carrier_hz.value = read.carrier_hz;
+            listening.expected = read.expected();
             listening.collision = read.collision;
             listening.baseband = read.baseband;
             listening.keys = read.keys;
         }
         ClassRead::Subcarrier(read) => {
             listening.axis_rad = Some(read.axis_rad);
+            let key = &read.key;
+            listening.expected =
+                (!key.frames.is_empty()).then(|| Expected::new(key.modulation, key.clocks_per_bit));
             listening.keys = vec![read.key];
         }
     }

@@ -33,7 +33,7 @@ pub use crate::code::LineCode;
 pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
-    Baseband, BitTimes, CodeReading, Collision, Detection, FrameRead, KeyRead, Line, ListenOptions,
-    Listening, Look, PhaseChange, Plane,
+    Baseband, BitTimes, CodeReading, Collision, Detection, Expected, FrameRead, KeyRead, Line,
+    ListenOptions, Listening, Look, PhaseChange, Plane,
 };
 pub use modulation::Modulation;

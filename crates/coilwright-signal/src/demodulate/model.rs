@@ -2,6 +2,7 @@ use num_complex::Complex32;
 use serde::Serialize;
 
 use super::modulation::Modulation;
+use super::sequence::Smear;
 use crate::code::LineCode;
 use crate::frame::Frame;
 use crate::frame::soft::Repetition;
@@ -14,8 +15,8 @@ pub struct ListenOptions {
     pub clocks_per_bit: Vec<u32>,
     /// Bit lengths to look for where those give no frame.
     pub other_clocks_per_bit: Vec<u32>,
-    /// The modulation and the bit length that an earlier stretch showed: they alone are tried first.
-    pub expected: Option<(Modulation, u32)>,
+    /// What an earlier stretch of the capture showed: it alone is tried first.
+    pub expected: Option<Expected>,
     /// Whether to look for subcarriers where the carrier itself shows no frame.
     pub subcarriers: Look,
     /// Step of the converter in the unit of the samples, if it is known: what moves the carrier by less than a fifth
@@ -36,6 +37,38 @@ impl Default for ListenOptions {
             keep_baseband: false,
         }
     }
+}
+
+/// What a stretch of a capture lets the next one expect.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expected {
+    /// How the key modulates.
+    pub modulation: Modulation,
+    /// Its bit length in carrier periods.
+    pub clocks_per_bit: u32,
+    /// How it looked if it answered alone.
+    pub(super) alone: Option<Alone>,
+}
+
+impl Expected {
+    /// Returns the expectation of a key of which no more is known.
+    #[must_use]
+    pub const fn new(modulation: Modulation, clocks_per_bit: u32) -> Self {
+        Self {
+            modulation,
+            clocks_per_bit,
+            alone: None,
+        }
+    }
+}
+
+/// A key beside which no other was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Alone {
+    /// Its pulse behind a ring, if the ring smears it.
+    pub smear: Option<Smear>,
+    /// What it leaves unexplained, besides noise, in parts of its own power.
+    pub rest: f64,
 }
 
 /// Whether to look for something that takes time.
@@ -71,6 +104,9 @@ pub struct Listening {
     pub lines: Vec<Line>,
     /// Harmonics of the drive that fold next to the carrier and stood out; they were taken out too.
     pub harmonics: Vec<Line>,
+    /// What the next stretch of the capture may expect, where a frame was read.
+    #[serde(skip)]
+    pub expected: Option<Expected>,
     /// The deviation along the modulation axis, if it was asked for.
     #[serde(skip)]
     pub baseband: Option<Baseband>,

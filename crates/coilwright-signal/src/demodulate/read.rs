@@ -1,20 +1,19 @@
 use std::borrow::Cow;
 
-use num_complex::Complex32;
-
-use super::collision::{Answer, Ear};
+use super::collision::{Answer, Besides, Ear};
 use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
 use super::levels::HalfBits;
-use super::model::{Baseband, BitTimes, Collision, KeyRead, ListenOptions};
+use super::model::{Alone, Baseband, BitTimes, Collision, Expected, KeyRead, ListenOptions};
 use super::search::Found;
-use super::signal::{Along, Sampling, Signal};
+use super::signal::{Along, BothParts, Sampling, Signal};
 use super::taken::Taken;
 use super::{axis, clock, harmonics, levels};
 use crate::code::LineCode;
 use crate::dsp::RunningSum;
 
 /// Reads a key once a bit length is known.
+#[derive(Clone, Copy)]
 pub(super) struct Reader<'a> {
     pub stretch: &'a Stretch<'a>,
     /// The whole stretch at the sampling of the first look.
@@ -28,6 +27,8 @@ pub(super) struct Reader<'a> {
     pub sampling: Sampling,
     /// The carrier in the air.
     pub true_hz: f64,
+    /// How the key looked when it was last heard, if nothing more need be looked for.
+    pub alone: Option<Alone>,
 }
 
 /// Where the bits lie in the values along an axis.
@@ -48,12 +49,23 @@ pub(super) struct Read {
     /// The carrier, or what the bit clock says of it where the samples do not show it.
     pub carrier_hz: f64,
     pub collision: Option<Collision>,
+    /// How it looks if no other answers.
+    pub alone: Option<Alone>,
     pub baseband: Option<Baseband>,
 }
 
 impl Read {
     pub(super) fn has_frame(&self) -> bool {
         self.keys.iter().any(|key| !key.frames.is_empty())
+    }
+
+    /// What the next stretch may expect.
+    pub(super) fn expected(&self) -> Option<Expected> {
+        let key = self.keys.iter().rfind(|key| !key.frames.is_empty())?;
+        Some(Expected {
+            alone: self.alone,
+            ..Expected::new(key.modulation, key.clocks_per_bit)
+        })
     }
 
     /// Whether a line code explains the signal at this bit length better than any does at the other's.
@@ -110,7 +122,12 @@ impl Reader<'_> {
     pub(super) fn read(&self, found: Found) -> Option<Read> {
         let axis_rad = axis::principal(found.score.second_moment);
         let finer = self.finer(Sampling::of(self.stretch, found.clocks.into()))?;
-        let Along { values, grid } = finer.along(axis_rad, self);
+        let known_smear = self.alone.and_then(|alone| alone.smear);
+        let known = known_smear.map(|smear| (smear, finer.both_parts(self)));
+        let Along { values, grid } = match &known {
+            Some((_, both)) => both.along(axis_rad),
+            None => finer.along(axis_rad, self),
+        };
         let period = self.period(
             &values,
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
@@ -123,10 +140,15 @@ impl Reader<'_> {
             axis_rad,
             noise_variance,
         };
-        let taken = if plain.is_smeared(&values) {
-            plain.behind_ring(&finer.both_parts(self))
-        } else {
-            plain
+        let (taken, smear) = match known {
+            Some((smear, both)) => {
+                let taken = Taken::behind(&smear, &both.values, period, noise_variance);
+                (taken, Some(smear))
+            }
+            None if self.alone.is_none() && plain.is_smeared(&values) => {
+                plain.behind_ring(&finer.both_parts(self).values)
+            }
+            None => (plain, None),
         };
         let first = self.start as f64;
         let start = self.signal.grid.time(grid.position(taken.start));
@@ -154,19 +176,32 @@ impl Reader<'_> {
             first: first + grid.position(0.5),
             step: grid.step,
         });
-        let (collision, keys) = self.pair(Answer {
+        let answer = Answer {
             key,
             found,
             symbols: symbols.values,
             start,
-        });
-        Some(Read {
+        };
+        let read = Read {
             found,
-            keys,
+            keys: Vec::new(),
             axis_rad,
             carrier_hz: f64::from(found.clocks) * grid.rate_hz / period,
-            collision,
+            collision: None,
+            alone: None,
             baseband,
+        };
+        Some(match self.besides(answer) {
+            Besides::Nothing { key, rest } => Read {
+                alone: rest.map(|rest| Alone { smear, rest }),
+                keys: vec![key],
+                ..read
+            },
+            Besides::Another(pair) => Read {
+                keys: pair.keys,
+                collision: Some(pair.collision),
+                ..read
+            },
         })
     }
 
@@ -202,11 +237,15 @@ impl Reader<'_> {
         }
     }
 
-    /// The key, or two where another answers on top of it.
-    fn pair(&self, answer: Answer) -> (Option<Collision>, Vec<KeyRead>) {
+    /// What answers besides the key.
+    fn besides(&self, answer: Answer) -> Besides {
         // Keys of other codes have no symbols to tell another from.
-        let has_symbols = answer.key.line_code.is_none() || is_of_symbols(&answer.key);
-        let key = answer.key.clone();
+        if !(answer.key.line_code.is_none() || is_of_symbols(&answer.key)) {
+            return Besides::Nothing {
+                key: answer.key,
+                rest: None,
+            };
+        }
         let to_hz = self.stretch.sample_rate_hz / self.deviation.step;
         let ear = Ear {
             signal: self.signal,
@@ -216,11 +255,9 @@ impl Reader<'_> {
                 .map(|place| place * to_hz)
                 .collect(),
             stretch_start: self.start as f64,
+            known_rest: self.alone.map(|alone| alone.rest),
         };
-        match has_symbols.then(|| ear.pair(answer)).flatten() {
-            Some(pair) => (Some(pair.collision), pair.keys),
-            None => (None, vec![key]),
-        }
+        ear.besides(answer)
     }
 
     /// The deviation of the whole stretch at a sampling.
@@ -271,8 +308,8 @@ impl Finer<'_> {
         )
     }
 
-    fn both_parts(&self, reader: &Reader<'_>) -> Vec<Complex32> {
+    fn both_parts(&self, reader: &Reader<'_>) -> BothParts {
         let rate_hz = reader.stretch.sample_rate_hz;
-        Along::both_parts(&self.deviation, rate_hz, self.sampling, reader.signal)
+        BothParts::of(&self.deviation, rate_hz, self.sampling, reader.signal)
     }
 }

@@ -27,12 +27,19 @@ impl Rest {
     /// The rest of the signal in `sums` without the key that sends `symbols` from `start` on, `period` values each.
     ///
     /// At each of the [`PHASES`] of a bit the signal is regressed on the key's symbols round it, by least squares: the mean
-    /// answer of whatever ring, coil and filter lie between, without a model of them.
-    pub(super) fn of(sums: &ComplexSums, start: f64, period: f64, symbols: &[f32]) -> Option<Self> {
+    /// answer of whatever ring, coil and filter lie between, without a model of them. At most `most` bits are looked at.
+    pub(super) fn of(
+        sums: &ComplexSums,
+        start: f64,
+        period: f64,
+        symbols: &[f32],
+        most: usize,
+    ) -> Option<Self> {
         let last = ((sums.len() as f64 - start) / period).floor();
         let last = (last.max(0.0) as usize).min(symbols.len());
         let from = END_BITS + (-start / period).ceil().max(0.0) as usize;
-        let bits = from..last.checked_sub(END_BITS).filter(|&last| last > from)?;
+        let last = last.checked_sub(END_BITS).filter(|&last| last > from)?;
+        let bits = from..last.min(from.saturating_add(most));
         let rows: Vec<[f64; REGRESSORS]> = bits.clone().map(|k| regressors(symbols, k)).collect();
         let answers: Vec<[Complex64; PHASES]> = bits
             .clone()

@@ -221,18 +221,37 @@ impl Along {
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }
+}
 
-    /// Both parts of the deviation, cleaned in the same way.
-    pub(super) fn both_parts(
+/// Both parts of the deviation, cleaned in the same way.
+pub(super) struct BothParts {
+    pub values: Vec<Complex32>,
+    grid: Grid,
+}
+
+impl BothParts {
+    /// Those of a deviation of the stretch that `signal` is from.
+    pub(super) fn of(
         deviation: &Deviation,
         sample_rate_hz: f64,
         sampling: Sampling,
         signal: &Signal,
-    ) -> Vec<Complex32> {
+    ) -> Self {
         let rate_hz = sample_rate_hz / deviation.step;
         let mut values = deviation.values.clone();
         signal.clean(&mut values, rate_hz);
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
-        filter.band(values).to_time(sampling.factor)
+        Self {
+            values: filter.band(values).to_time(sampling.factor),
+            grid: Grid::of(deviation, sample_rate_hz, sampling),
+        }
+    }
+
+    /// The part along an axis.
+    pub(super) fn along(&self, axis_rad: f64) -> Along {
+        Along {
+            values: axis::project(&self.values, axis_rad),
+            grid: self.grid,
+        }
     }
 }

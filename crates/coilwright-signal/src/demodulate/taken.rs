@@ -45,19 +45,30 @@ impl Taken {
             .is_some()
     }
 
-    /// The symbols behind the filter matched to the smearing, given both parts of the signal.
-    pub(super) fn behind_ring(self, values: &[Complex32]) -> Self {
+    /// The symbols behind the filter matched to the smearing, given both parts of the signal, and the smearing.
+    pub(super) fn behind_ring(self, values: &[Complex32]) -> (Self, Option<Smear>) {
         let sums = ComplexSums::of(values);
         let (variance, value_power) = (self.noise_variance, self.value_power);
-        let mut taken = self;
+        let (mut taken, mut found) = (self, None);
         for _ in 0..FITS {
             let Some(smear) = taken.fit(&sums, 2.0 * value_power) else {
                 break;
             };
-            let matched = smear.matched(values, taken.period);
-            taken = Self::plain(&matched, taken.period, variance / smear.energy()).weigh(&smear);
+            taken = Self::behind(&smear, values, taken.period, variance);
+            found = Some(smear);
         }
-        taken
+        (taken, found)
+    }
+
+    /// The symbols behind the filter matched to a known smearing.
+    pub(super) fn behind(
+        smear: &Smear,
+        values: &[Complex32],
+        period: f64,
+        noise_variance: f64,
+    ) -> Self {
+        let matched = smear.matched(values, period);
+        Self::plain(&matched, period, noise_variance / smear.energy()).weigh(smear)
     }
 
     fn weigh(mut self, smear: &Smear) -> Self {

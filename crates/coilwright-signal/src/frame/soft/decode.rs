@@ -11,7 +11,7 @@ const SHORTLIST: usize = 12;
 /// Natural logarithm of the odds that a word must have over all other words, alignments and polarities: 1000 to 1.
 const MIN_MARGIN: f64 = 6.9;
 /// Natural logarithm of the odds of the frame over random bits: 50 to 1.
-const MIN_EVIDENCE: f64 = 3.9;
+pub(super) const MIN_EVIDENCE: f64 = 3.9;
 
 /// Alignments whose odds are so far (natural logarithm) below those of another do not count.
 const NEGLIGIBLE: f64 = 30.0;

@@ -1,5 +1,5 @@
 use super::SoftValues;
-use super::decode::{Found, alignments, checks_prove, decode};
+use super::decode::{Found, MIN_EVIDENCE, alignments, checks_prove, decode};
 use super::fold::{Folded, fold};
 use super::hits::{Hits, hits};
 use super::problem::{Alignment, Ends, Window};
@@ -207,6 +207,10 @@ fn of_repeats(values: &SoftValues<'_>, kind: FrameKind) -> Option<OfRepeats> {
 }
 
 fn of_folded(folded: &Folded, values: &SoftValues<'_>, kind: FrameKind) -> Option<OfRepeats> {
+    let must_agree = folded.repeats >= REPEATS_THAT_AGREE;
+    if must_agree && folded.coherence < MIN_EVIDENCE {
+        return None;
+    }
     let window = Window {
         ratios: &folded.ratios,
         coding: values.coding,
@@ -217,7 +221,7 @@ fn of_folded(folded: &Folded, values: &SoftValues<'_>, kind: FrameKind) -> Optio
         &window,
         &alignments(&window, kind.length_bits()),
     )?;
-    if folded.repeats >= REPEATS_THAT_AGREE {
+    if must_agree {
         found.evidence = found.evidence.min(folded.coherence);
     }
     Some(OfRepeats {

@@ -4,7 +4,6 @@
 //! (the syndrome trellis of Wolf, IEEE Trans. Information Theory 24, 1978; from memory). The recursion keeps for each
 //! state the best word (Viterbi) and the sum over all words.
 
-use super::logarithm::log_sum;
 use super::problem::Problem;
 
 /// Checks that may be open at once.
@@ -79,54 +78,79 @@ fn slots(problem: &Problem) -> Option<Slots> {
 pub(super) fn decode(problem: &Problem) -> Option<Decoded> {
     let slots = slots(problem)?;
     let states = 1 << slots.width;
-    let nothing = f64::NEG_INFINITY;
-    let mut best = vec![nothing; states];
-    let mut total = vec![nothing; states];
-    (best[0], total[0]) = (0.0, 0.0);
-    let mut came_with: Vec<Vec<(u8, usize)>> = Vec::with_capacity(problem.variables.len());
-    for (k, variable) in problem.variables.iter().enumerate() {
+    let variables = &problem.variables;
+    let mut best = vec![f64::NEG_INFINITY; states];
+    // Sums of likelihoods over e^scale, the largest of them 1.
+    let (mut total, mut scale) = (vec![0.0; states], 0.0);
+    (best[0], total[0]) = (0.0, 1.0);
+    let (mut next, mut sums) = (best.clone(), total.clone());
+    let mut came_with = vec![Step::default(); variables.len() * states];
+    for ((k, variable), came) in variables
+        .iter()
+        .enumerate()
+        .zip(came_with.chunks_exact_mut(states))
+    {
         let (mask, value) = slots.ended[k];
-        let (mut next, mut sums) = (vec![nothing; states], vec![nothing; states]);
-        let mut came = vec![(0, 0); states];
-        for state in (0..states).filter(|&state| best[state] > nothing) {
+        let entered = [0, slots.entered[k]];
+        let likelihoods = variable.weights.map(f64::exp);
+        next.fill(f64::NEG_INFINITY);
+        sums.fill(0.0);
+        for state in (0..states).filter(|&state| best[state] > f64::NEG_INFINITY) {
             for bit in 0..2_u8 {
-                let to = if bit == 1 {
-                    state ^ slots.entered[k]
-                } else {
-                    state
-                };
+                let index = usize::from(bit);
+                let to = state ^ entered[index];
                 if to & mask != value {
                     continue;
                 }
                 let to = to & !mask;
-                let weight = variable.weights[usize::from(bit)];
-                sums[to] = log_sum(sums[to], total[state] + weight);
-                if best[state] + weight > next[to] {
-                    next[to] = best[state] + weight;
-                    came[to] = (bit, state);
+                sums[to] += total[state] * likelihoods[index];
+                let reached = best[state] + variable.weights[index];
+                if reached > next[to] {
+                    next[to] = reached;
+                    came[to] = Step {
+                        bit,
+                        from: state as u8,
+                    };
                 }
             }
         }
-        (best, total) = (next, sums);
-        came_with.push(came);
+        let largest = sums.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+        for (total, sum) in total.iter_mut().zip(&sums) {
+            *total = sum / largest;
+        }
+        scale += largest.ln();
+        std::mem::swap(&mut best, &mut next);
     }
     if !best[0].is_finite() {
         return None;
     }
+    Some(Decoded {
+        word: word(&came_with, states),
+        log_likelihood: problem.constant + best[0],
+        // What is too unlikely beside other states for double precision is not less than the best word alone.
+        log_total: problem.constant + (scale + total[0].ln()).max(best[0]),
+    })
+}
+
+/// How a state was reached.
+#[derive(Clone, Copy, Default)]
+struct Step {
+    bit: u8,
+    from: u8,
+}
+
+/// The word that ends in state 0, from how each state was reached.
+fn word(came_with: &[Step], states: usize) -> Vec<u8> {
     let mut state = 0;
     let mut word: Vec<u8> = came_with
-        .iter()
+        .chunks_exact(states)
         .rev()
         .map(|came| {
-            let (bit, from) = came[state];
-            state = from;
-            bit
+            let step = came[state];
+            state = usize::from(step.from);
+            step.bit
         })
         .collect();
     word.reverse();
-    Some(Decoded {
-        word,
-        log_likelihood: problem.constant + best[0],
-        log_total: problem.constant + total[0],
-    })
+    word
 }
