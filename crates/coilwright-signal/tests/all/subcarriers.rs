@@ -91,6 +91,9 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
             (turns, PhaseChange::OnOne),
         ] {
             let mut signal = Subcarrier::new(Keying::Phase(clocks), bits, sent);
+            // So that the harmonics of the ideal square fold exactly onto the lines below half the sampling rate. Off that
+            // carrier they turn against those lines and count as noise: at RF/2 Eb/N0 reads 1.5 dB low.
+            signal.carrier_hz = 125_000.0;
             signal.eb_n0_db = 9.0;
             signal.axis_rad = 1.2;
             signal.hum = 0.05;
@@ -104,9 +107,8 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
             assert_eq!(key.clocks_per_bit, bits, "RF/{clocks}");
             assert_eq!(payload(key), "123456789A");
             assert_eq!(key.phase_change, Some(change));
-            // The estimate is low, by 1.5 dB at RF/2: perhaps what the filters smear at turns counts as noise.
             assert!(
-                (-2.0..1.0).contains(&(key.eb_n0_db - 9.0)),
+                (key.eb_n0_db - 9.0).abs() < 0.5,
                 "RF/{clocks} {}",
                 key.eb_n0_db
             );
