@@ -16,10 +16,6 @@ const MANY_LENGTHS: f64 = 1.25;
 /// noise.
 const LEAST_POWER: f64 = 16.0 * 1.4e-10;
 
-/// Energy per bit over noise density from which a subcarrier is claimed without a frame: a choice on the careful side, whose
-/// rate of false claims has not been measured.
-const LEAST_EB_N0_DB: f64 = 10.0;
-
 /// Everything that can tell a class.
 pub(super) struct Classes<'a> {
     pub search: &'a Search<'a>,
@@ -50,12 +46,9 @@ impl Heard {
         }
     }
 
-    /// Whether bits on a subcarrier stand out of what folded lines make of one.
+    /// Whether a subcarrier was read that needs no frame to be believed.
     fn is_plain(&self) -> bool {
-        match &self.read {
-            Some(ClassRead::Subcarrier(read)) => read.key.eb_n0_db > LEAST_EB_N0_DB,
-            Some(ClassRead::Load(_)) | None => false,
-        }
+        matches!(&self.read, Some(ClassRead::Subcarrier(read)) if read.is_plain())
     }
 
     fn has_frame(&self) -> bool {

@@ -1,7 +1,7 @@
 use super::band::HIGH_PASS_HZ;
 use super::class::{ClassRead, Classes};
 use super::deviation::{Deviation, Stretch};
-use super::model::{Detection, Expected, Line, ListenOptions, Listening};
+use super::model::{Detection, Expected, KeyRead, Line, ListenOptions, Listening};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::Search;
@@ -117,6 +117,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         true_hz,
         offset_hz: deviation.offset_hz,
         noise_per_hz: signal.noise_per_hz,
+        lines: &signal.lines,
         start: listening.span.start,
     };
     let heard = Classes {
@@ -136,7 +137,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
                     search.modulated(read.found.clocks).is_none()
                 })
             };
-            let is_nothing = depth(&read) < LEAST_DEPTH
+            let is_nothing = depth(&read.keys) < LEAST_DEPTH
                 || is_spur(&read, deviation.amplitude, options)
                 || (!read.has_frame() && is_harmonics());
             if is_nothing {
@@ -151,6 +152,16 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             listening.keys = read.keys;
         }
         ClassRead::Subcarrier(read) => {
+            let is_spur = read.key.frames.is_empty()
+                && is_below_spurs(
+                    depth(std::slice::from_ref(&read.key)),
+                    deviation.amplitude,
+                    options,
+                );
+            if is_spur {
+                listening.detection.modulated = false;
+                return None;
+            }
             listening.axis_rad = Some(read.axis_rad);
             let key = &read.key;
             listening.expected =
@@ -179,17 +190,21 @@ fn measure(
     listening.harmonics = signal.harmonics.iter().filter(beside).copied().collect();
 }
 
-fn depth(read: &Read) -> f64 {
-    let depths = read.keys.iter().map(|key| key.depth.value);
+fn depth(keys: &[KeyRead]) -> f64 {
+    let depths = keys.iter().map(|key| key.depth.value);
     depths.fold(0.0, f64::max)
 }
 
-/// Whether an unreadable modulation is so far below the converter's step that its spurs explain it.
+/// Whether a deviation of `depth` is so far below the converter's step that its spurs explain it.
+fn is_below_spurs(depth: f64, amplitude: f64, options: &ListenOptions) -> bool {
+    let step = options.quantisation_step;
+    step.is_some_and(|step| depth * amplitude < SPUR_STEPS * step)
+}
+
+/// Whether an unreadable modulation of the load is no more than spurs.
 fn is_spur(read: &Read, amplitude: f64, options: &ListenOptions) -> bool {
     let is_strong = read.found.score.statistic() > SPUR_RATIO * read.found.score.threshold();
-    options.quantisation_step.is_some_and(|step| {
-        !read.has_frame() && !is_strong && depth(read) * amplitude < SPUR_STEPS * step
-    })
+    !read.has_frame() && !is_strong && is_below_spurs(depth(&read.keys), amplitude, options)
 }
 
 /// The carrier in the air, from how far it appears off its expected place.

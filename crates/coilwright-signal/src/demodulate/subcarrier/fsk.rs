@@ -3,7 +3,7 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::residual::Residual;
-use super::sidebands::{Sidebands, orders};
+use super::sidebands::{Sidebands, balance, orders};
 use super::timing::best_start;
 
 /// Sidebands up to this order hold 96 % of a square subcarrier's power.
@@ -31,6 +31,8 @@ pub(super) struct ToneBits {
     pub period: f64,
     /// Direction of the modulation against the carrier's phase.
     pub axis_rad: f64,
+    /// How alike the two sidebands of each tone are, the lesser of both.
+    pub balance: f64,
 }
 
 /// The bits of `clocks_per_bit` carrier periods of a key whose subcarriers last `clocks`, given the variance that noise
@@ -132,6 +134,7 @@ pub(super) fn read(
         start,
         period,
         axis_rad: tones[0].axis_rad(),
+        balance: tones[0].balance().min(tones[1].balance()),
     })
 }
 
@@ -276,6 +279,10 @@ impl Tone {
 
     fn power(&self) -> f64 {
         self.templates.iter().map(Complex64::norm_sqr).sum()
+    }
+
+    fn balance(&self) -> f64 {
+        balance(&self.orders, |line| self.templates[line].norm())
     }
 
     fn axis_rad(&self) -> f64 {

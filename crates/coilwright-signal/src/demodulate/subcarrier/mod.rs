@@ -22,8 +22,9 @@ use frames::CarriedBits;
 pub(super) use residual::Residual;
 
 use super::deviation::Stretch;
-use super::model::{BitTimes, KeyRead};
+use super::model::{BitTimes, KeyRead, Line};
 use super::modulation::Modulation;
+use super::soft;
 use crate::Estimate;
 use crate::capture::SampleKind;
 
@@ -31,6 +32,16 @@ use crate::capture::SampleKind;
 const SEARCH_S: f64 = 0.3;
 /// The noise is taken from this far, in parts of the carrier's frequency.
 const NOISE_BAND: f64 = 0.6;
+
+/// Energy per bit over noise density from which a subcarrier is claimed without a frame.
+const LEAST_EB_N0_DB: f64 = 10.0;
+/// A ring that is 5 % off the carrier weakens one sideband to 0.4 of the other; a line on one side of the carrier has none
+/// on the other.
+const LEAST_BALANCE: f64 = 0.25;
+/// Bits of noise have 0.85, those of a key more; what a burst at one place makes has next to nothing.
+const LEAST_EVENNESS: f64 = 0.5;
+/// A line makes all bits alike.
+const LEAST_OF_EACH: f64 = 0.1;
 
 /// Where to look for subcarriers: a stretch with its carrier measured.
 pub(super) struct Subcarriers<'a> {
@@ -41,6 +52,8 @@ pub(super) struct Subcarriers<'a> {
     pub offset_hz: f64,
     /// Noise power of both parts of the deviation per hertz.
     pub noise_per_hz: f64,
+    /// Lines that were found beside the carrier.
+    pub lines: &'a [Line],
     /// Place of the stretch in the capture.
     pub start: u64,
 }
@@ -49,6 +62,21 @@ pub(super) struct Subcarriers<'a> {
 pub(super) struct SubcarrierRead {
     pub key: KeyRead,
     pub axis_rad: f64,
+    /// How alike the two sidebands are, 0 to 1.
+    balance: f64,
+}
+
+impl SubcarrierRead {
+    /// Whether it is a key's answer by all that is known of one but a frame: strong bits, much alike, of both values, on
+    /// both sides of the carrier.
+    pub(super) fn is_plain(&self) -> bool {
+        let bits = &self.key.bits;
+        let ones = bits.iter().filter(|&&bit| bit == 1).count() as f64 / bits.len().max(1) as f64;
+        self.key.eb_n0_db > LEAST_EB_N0_DB
+            && self.balance > LEAST_BALANCE
+            && soft::evenness(&self.key.soft_bits) > LEAST_EVENNESS
+            && ones.min(1.0 - ones) > LEAST_OF_EACH
+    }
 }
 
 impl Subcarriers<'_> {
@@ -110,7 +138,13 @@ impl Subcarriers<'_> {
     }
 
     fn residual_of(&self, range: Range<usize>) -> Option<Residual> {
-        Residual::of(self.stretch, self.true_hz, self.offset_hz, range)
+        Residual::of(
+            self.stretch,
+            self.true_hz,
+            self.offset_hz,
+            self.lines,
+            range,
+        )
     }
 
     /// The key of a modulation and bit length in the whole stretch without its carrier.
@@ -155,6 +189,7 @@ impl Subcarriers<'_> {
         SubcarrierRead {
             key: carried.key(),
             axis_rad: bits.axis_rad,
+            balance: bits.balance,
         }
     }
 
@@ -177,6 +212,7 @@ impl Subcarriers<'_> {
         SubcarrierRead {
             key: carried.key(),
             axis_rad: bits.axis_rad,
+            balance: bits.balance,
         }
     }
 

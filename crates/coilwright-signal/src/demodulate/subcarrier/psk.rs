@@ -1,7 +1,7 @@
 use num_complex::Complex64;
 
 use super::residual::Residual;
-use super::sidebands::{Sidebands, orders};
+use super::sidebands::{Sidebands, balance, orders};
 use super::timing::best_start;
 
 /// Sidebands up to this order hold 97 % of a square subcarrier's power.
@@ -27,6 +27,8 @@ pub(super) struct PhaseBits {
     pub period: f64,
     /// Direction of the modulation against the carrier's phase.
     pub axis_rad: f64,
+    /// How alike the two sidebands are.
+    pub balance: f64,
 }
 
 /// The bits of `clocks_per_bit` carrier periods of a key whose subcarrier lasts `clocks`.
@@ -91,6 +93,9 @@ pub(super) fn read(residual: &Residual, clocks: u32, clocks_per_bit: u32) -> Opt
         start,
         period,
         axis_rad: modulation_axis(&orders, &direction),
+        balance: balance(&orders, |line| {
+            direction[2 * line].hypot(direction[2 * line + 1])
+        }),
     })
 }
 

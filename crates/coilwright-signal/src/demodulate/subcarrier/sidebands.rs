@@ -127,6 +127,18 @@ pub(super) fn orders(residual: &Residual, clocks: u32, most: i32) -> Vec<i32> {
         .collect()
 }
 
+/// The lesser of the amplitudes of the two sidebands of order 1 over the greater; 1 where the samples show but one.
+///
+/// A load that is switched makes both. One alone is another transmitter's.
+pub(super) fn balance(orders: &[i32], amplitude: impl Fn(usize) -> f64) -> f64 {
+    let side = |order: i32| orders.iter().position(|&found| found == order);
+    let (Some(upper), Some(lower)) = (side(1), side(-1)) else {
+        return 1.0;
+    };
+    let (upper, lower) = (amplitude(upper), amplitude(lower));
+    upper.min(lower) / upper.max(lower).max(1e-300)
+}
+
 /// The envelope at `frequency` over the carrier's amplitude, and the sample position of its first value.
 fn envelope(
     residual: &Residual,

@@ -6,6 +6,8 @@ use super::problem::{Alignment, Ends, Window};
 use crate::frame::layout::Sending;
 use crate::frame::{Frame, FrameKind};
 
+/// Bits that are sent again agree in this share at least, however weak they are; random ones do in one of 10^6 places.
+const REPEATED: f64 = 0.8;
 /// From so many repeats on they must agree with each other.
 const REPEATS_THAT_AGREE: f64 = 1.5;
 
@@ -92,8 +94,9 @@ fn frames(source: usize, kind: FrameKind, found: &Hits) -> Option<FramesRead> {
     })
 }
 
-/// Whether frames that pass their checks are no chance: two agree, and the checks are enough to prove something, or the whole of the values says the same as the
-/// only one, or that one is sure by its own soft values.
+/// Whether frames that pass their checks are no chance: two agree, and the checks are enough to prove something, or the
+/// whole of the values says the same as the only one, or that one is sure by its own soft values and looks repeated
+/// where there is room for it.
 fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool {
     let &[start] = found.starts.as_slice() else {
         return checks_prove(kind.layout(), 2 * values.ratios.len());
@@ -101,6 +104,9 @@ fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool 
     let of_all = of_repeats(values, kind);
     if of_all.is_some_and(|read| read.found.is_sure() && read.found.bits == found.bits) {
         return true;
+    }
+    if kind.layout().sending == Sending::Endless && !looks_repeated(&values.bits(), found, start) {
+        return false;
     }
     let window = Window {
         ratios: values.ratios,
@@ -116,6 +122,19 @@ fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool 
         own.evidence -= choices.ln();
         own.is_sure() && own.bits == found.bits
     })
+}
+
+/// Whether the bits before or after a frame are much the same again; so it counts where there is no room for another.
+fn looks_repeated(bits: &[u8], found: &Hits, start: usize) -> bool {
+    let length = found.bits.len();
+    let agreeing = |first: usize| {
+        let beside = bits.get(first..first + length)?;
+        let same = |(one, other): &(&u8, &u8)| (one != other) == found.inverted;
+        Some(found.bits.iter().zip(beside).filter(same).count() as f64 / length as f64)
+    };
+    let before = start.checked_sub(length).and_then(agreeing);
+    let most = before.into_iter().chain(agreeing(start + length));
+    most.reduce(f64::max).is_none_or(|share| share >= REPEATED)
 }
 
 /// The frame in the sum of the repeats.
