@@ -6,7 +6,7 @@ use num_complex::Complex64;
 use std::f64::consts::TAU;
 
 /// A pickup coil with what hangs on it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Listener {
     /// Sum of the areas of all turns, square metres.
     pub turns_area_m2: f64,

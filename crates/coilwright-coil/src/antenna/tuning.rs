@@ -22,7 +22,8 @@ pub fn tuning_farad(inductance_henry: f64, resonance_hz: f64) -> Result<f64, Mod
 }
 
 /// How the capacitor of a reader's ring lies to its driver.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Tank {
     /// Coil and capacitor in series at a voltage source.
     Series {
@@ -37,7 +38,7 @@ pub enum Tank {
 }
 
 /// A driven ring.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct DrivenRing {
     /// Inductance of the coil, henry.
     pub inductance_henry: f64,

@@ -2,7 +2,7 @@ use nalgebra::DMatrix;
 use std::f64::consts::TAU;
 
 /// A damped sinusoid whose resonance, Q, amplitude and phase are all unknown.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct BoundMode {
     /// Undamped resonance, hertz.
     pub resonance_hz: f64,
@@ -15,7 +15,7 @@ pub struct BoundMode {
 }
 
 /// One record: modes and steady lines of known frequency over an unknown DC, in white noise.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Deserialize)]
 pub struct BoundScene {
     /// The damped sinusoids.
     pub modes: Vec<BoundMode>,
@@ -30,7 +30,7 @@ pub struct BoundScene {
 }
 
 /// The least standard deviations of an unbiased estimator.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct ModeBound {
     /// Of the undamped resonance, hertz.
     pub resonance_hz: f64,

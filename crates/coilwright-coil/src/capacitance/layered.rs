@@ -12,7 +12,8 @@ const LAYERED: Formula = Formula {
 };
 
 /// How layers follow each other.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum LayerOrder {
     /// There and back: each layer starts where the last one ended.
     #[default]

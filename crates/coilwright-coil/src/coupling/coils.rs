@@ -19,7 +19,7 @@ const SETTLED: f64 = 1e-6;
 const USABLE: f64 = 0.02;
 
 /// A coil with turns spread evenly over a rectangular section, its centre at the origin and its axis along z.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct SectionCoil {
     /// The section.
     pub section: Section,

@@ -16,7 +16,7 @@ const SETTLED: f64 = 1e-12;
 const NEAREST: f64 = 1e-4;
 
 /// Where a second coil lies and how it is turned, seen from the first, whose axis is z.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Deserialize)]
 pub struct Placement {
     /// Distance of the centres along the first coil's axis, metres.
     pub axial_m: f64,

@@ -19,7 +19,7 @@ const PANELS: std::ops::Range<i32> = -9..7;
 const CIRCLES: usize = 4;
 
 /// A half-space of metal under a coil, its surface across the coil's axis.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct HalfSpace {
     /// Distance of the surface from the coil's near side, metres.
     pub gap_m: f64,

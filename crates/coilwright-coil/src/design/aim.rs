@@ -4,7 +4,7 @@ use crate::loss::{Metal, Wire};
 use crate::model_error::{positive, within};
 
 /// A wire on the shelf.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct ShelfWire {
     /// Bare metal.
     pub wire: Wire,
@@ -13,7 +13,7 @@ pub struct ShelfWire {
 }
 
 /// Room that a coil may take.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Room {
     /// Radius of the former, metres.
     pub former_radius_m: f64,
@@ -24,7 +24,7 @@ pub struct Room {
 }
 
 /// The coil that a design is to couple with.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Partner {
     /// The other coil.
     pub coil: SectionCoil,
@@ -33,7 +33,7 @@ pub struct Partner {
 }
 
 /// What a coil is to be.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Aim {
     /// Frequency at which resistance and Q count, hertz.
     pub frequency_hz: f64,

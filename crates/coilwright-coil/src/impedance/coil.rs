@@ -1,3 +1,4 @@
+use super::inductive::{require_inductive, start};
 use super::points::{ImpedanceOptions, ImpedanceTable};
 use crate::least_squares::{Problem, ResidualTest, Solution, covariance, propagate, solve};
 use crate::{Estimate, FitError};
@@ -95,7 +96,9 @@ pub fn fit_coil(
     let (_, parts, solution) = best.ok_or(FitError::NotSeparable)?;
     let solution = table.with_its_noise(solution);
     let model = CoilModel::new(&table, parts, inductance, resistance);
-    Ok(report(&model, &solution))
+    let fit = report(&model, &solution);
+    require_inductive(&table, &fit)?;
+    Ok(fit)
 }
 
 /// Which parts of the model are fitted.
@@ -147,55 +150,6 @@ fn criterion(table: &ImpedanceTable<'_>, solution: &Solution, parts: Parts) -> f
     } else {
         count * (squares / count).ln() + penalty
     }
-}
-
-/// Inductance and capacitance from the straight line `−ω Im Y = 1/L − ω²C`, resistance from the lowest frequencies.
-fn start(table: &ImpedanceTable<'_>) -> Result<(f64, f64, f64), FitError> {
-    let points = table.frequencies_hz.len();
-    let rows: Vec<(f64, f64, f64)> = table
-        .frequencies_hz
-        .iter()
-        .zip(table.impedances_ohm)
-        .map(|(f, z)| {
-            let (omega, y) = (TAU * f, z.inv());
-            (
-                omega * omega,
-                -omega * y.im,
-                (omega * y.norm()).recip().powi(2),
-            )
-        })
-        .collect();
-    let sum = |of: &dyn Fn(&(f64, f64, f64)) -> f64| rows.iter().map(of).sum::<f64>();
-    let weight = sum(&|r| r.2);
-    let (x, y) = (sum(&|r| r.2 * r.0) / weight, sum(&|r| r.2 * r.1) / weight);
-    let spread = sum(&|r| r.2 * (r.0 - x).powi(2));
-    let slope = if points > 2 && spread > 0.0 {
-        (sum(&|r| r.2 * (r.0 - x) * (r.1 - y)) / spread).min(0.0)
-    } else {
-        0.0
-    };
-    let intercept = y - slope * x;
-    if !(intercept > 0.0 && intercept.is_finite()) {
-        return Err(FitError::NotInductive {
-            frequency_hz: table.frequencies_hz.first().copied().unwrap_or(0.0),
-            reactance_ohm: table.impedances_ohm.first().map_or(0.0, |z| z.im),
-        });
-    }
-    let (inductance, capacitance) = (intercept.recip(), -slope);
-    let few = points.div_ceil(3);
-    let resistance = table
-        .frequencies_hz
-        .iter()
-        .zip(table.impedances_ohm)
-        .take(few)
-        .map(|(f, z)| {
-            (z.inv() - Complex64::new(0.0, TAU * f * capacitance))
-                .inv()
-                .re
-        })
-        .sum::<f64>()
-        / few as f64;
-    Ok((inductance, capacitance, resistance))
 }
 
 /// The model over the table; parameters are relative to the start: L, R at the reference, then C and growth if fitted.

@@ -3,6 +3,7 @@
 //! The instrument does not load what it measures, so resonance and Q are the unloaded ones.
 
 mod coil;
+mod inductive;
 mod parts;
 mod points;
 mod series_ring;

@@ -17,7 +17,7 @@ const RAYLEIGH_NIVEN: Formula = Formula {
 const MOST_THICKNESS: f64 = 0.2;
 
 /// One circular turn.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct CircularLoop {
     /// Radius to the centre of the wire, metres.
     pub radius_m: f64,

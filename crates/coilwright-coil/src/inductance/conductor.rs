@@ -5,7 +5,8 @@ use crate::ModelError;
 use crate::model_error::{positive, within};
 
 /// Bare section of a wire.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
 pub enum WireShape {
     /// Round.
     Round {
@@ -20,7 +21,8 @@ pub enum WireShape {
 }
 
 /// Where in the wire the current flows.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Deserialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
 pub enum CurrentSpread {
     /// Evenly over the section: direct current, litz wire, wires thinner than the skin depth.
     #[default]
@@ -35,7 +37,7 @@ pub enum CurrentSpread {
 }
 
 /// A wire as inductance sees it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Conductor {
     /// Section.
     pub shape: WireShape,

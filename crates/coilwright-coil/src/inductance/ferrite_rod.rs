@@ -9,7 +9,7 @@ const OSBORN: Formula = Formula {
 };
 
 /// A ferrite rod.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct FerriteRod {
     /// Length, metres.
     pub length_m: f64,

@@ -9,7 +9,8 @@ const MOHAN: Formula = Formula {
 };
 
 /// Outline of a flat spiral.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum SpiralOutline {
     /// Square; diameters are sides.
     Square,
@@ -22,7 +23,7 @@ pub enum SpiralOutline {
 }
 
 /// A flat spiral.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct FlatSpiral {
     /// Outline.
     pub outline: SpiralOutline,

@@ -14,7 +14,7 @@ const GROVER: Formula = Formula {
 const MOST_THICKNESS: f64 = 0.1;
 
 /// A rectangular loop, measured between the centres of the wire.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct RectangularLoop {
     /// One side, metres.
     pub width_m: f64,
@@ -25,7 +25,7 @@ pub struct RectangularLoop {
 }
 
 /// A rectangular coil whose turns fill a rectangular bundle.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct RectangularCoil {
     /// One side to the middle of the bundle, metres.
     pub width_m: f64,

@@ -16,7 +16,7 @@ const NODES_DIFFERENCE: usize = 28;
 const NODES_MEAN: usize = 12;
 
 /// Rectangular section of a winding around its axis.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Section {
     /// Mean radius a, metres.
     pub mean_radius_m: f64,

@@ -13,7 +13,7 @@ const LORENZ: Formula = Formula {
 const MOST_DIAMETER_OVER_LENGTH: f64 = 1000.0;
 
 /// A single-layer solenoid.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Solenoid {
     /// Diameter between the centres of the wire, metres.
     pub diameter_m: f64,

@@ -13,7 +13,7 @@ const TURN_SUM: Formula = Formula {
 pub const MOST_TURNS: usize = 5000;
 
 /// A winding in layers, each turn above the one below; the last layer may be part full.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct LayerWinding {
     /// Radius of the former, under the first layer, metres.
     pub former_radius_m: f64,

@@ -4,7 +4,7 @@ use crate::ModelError;
 use crate::model_error::{finite, positive, within};
 
 /// A metal as a conductor.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Metal {
     /// Resistivity at 20 °C, ohm metres.
     pub resistivity_20c_ohm_m: f64,

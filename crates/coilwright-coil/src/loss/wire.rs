@@ -6,7 +6,8 @@ use crate::model_error::{count, positive};
 use std::f64::consts::PI;
 
 /// A wire, solid or litz; sizes of bare metal.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
 pub enum Wire {
     /// One round conductor.
     Solid {

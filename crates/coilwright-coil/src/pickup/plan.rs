@@ -9,7 +9,7 @@ use crate::model_error::{count, finite, positive};
 use crate::{ModelError, Modelled};
 
 /// Wire and former at hand.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct Materials {
     /// Radius of the former, metres.
     pub former_radius_m: f64,
@@ -24,7 +24,7 @@ pub struct Materials {
 }
 
 /// The recorder's input and the cable to it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct RecorderInput {
     /// Input resistance, ohm.
     pub resistance_ohm: f64,
@@ -37,7 +37,7 @@ pub struct RecorderInput {
 }
 
 /// The ring that is to be heard, and from where.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Deserialize)]
 pub struct RingNearby {
     /// Radius of the ring, metres.
     pub radius_m: f64,

@@ -62,7 +62,8 @@ impl Quantity {
 }
 
 /// Settings of a fit of a complex response.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct ResponseOptions {
     /// What passes the resonance by.
     pub background: Background,

@@ -1,7 +1,8 @@
 use crate::Zone;
 
 /// How many natural modes a fit may use.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum ModeCount {
     /// One mode, whatever the residual says.
     One,
@@ -11,7 +12,8 @@ pub enum ModeCount {
 }
 
 /// Settings of a ring-down fit; the default suits a directly sampled record.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct RingDownOptions {
     /// Apparent frequencies between which the modes are sought, hertz. Default: from one cycle in the longest record to
     /// just under half the sample rate.

@@ -16,7 +16,8 @@ pub enum SweepShape {
 }
 
 /// Settings of a fit to amplitudes.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct SweepOptions {
     /// What was measured.
     pub quantity: Quantity,

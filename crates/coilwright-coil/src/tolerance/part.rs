@@ -3,7 +3,8 @@ use crate::model_error::{finite, within};
 use rand::{Rng, RngExt};
 
 /// How values of a part spread within its tolerance.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Spread {
     /// Evenly over the whole tolerance: what a parts bin may hold.
     #[default]
@@ -15,7 +16,7 @@ pub enum Spread {
 }
 
 /// One part of a circuit with its tolerance.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Deserialize)]
 pub struct Part {
     /// What to call it in results.
     pub name: String,

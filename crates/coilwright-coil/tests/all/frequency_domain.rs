@@ -538,6 +538,27 @@ fn what_makes_no_sense_is_refused() {
 }
 
 #[test]
+fn an_open_coil_has_no_inductance_of_either_sign() {
+    // Leads of 12 pF and 20 MΩ, a meter of 0.1 %.
+    let f = grid(50e3, 300e3, 40);
+    let mut noise = Gauss::new(20_261_125);
+    for _ in 0..200 {
+        let open: Vec<Complex64> = f
+            .iter()
+            .map(|f| {
+                let z = Complex64::new(5e-8, TAU * f * 12e-12).inv();
+                z + 1e-3 * z.norm() * noise.complex()
+            })
+            .collect();
+        let refused = fit_coil(&f, &open, &ImpedanceOptions::default());
+        assert!(
+            matches!(refused, Err(FitError::NotInductive { reactance_ohm, .. }) if reactance_ohm < 0.0),
+            "{refused:?}"
+        );
+    }
+}
+
+#[test]
 fn an_ohmmeter_parts_open_shorted_and_wound() {
     let reading = |reading| OhmmeterReading {
         reading,

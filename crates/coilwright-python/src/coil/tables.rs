@@ -1,0 +1,51 @@
+use std::path::PathBuf;
+
+use coilwright_signal::table::{
+    ImpedanceReadOptions, TableWarning, read_impedance_table, read_touchstone,
+};
+use num_complex::Complex64;
+use numpy::PyArray1;
+use pyo3::prelude::*;
+
+use crate::error::from_table;
+
+/// Frequencies, values by rows, and what was doubtful.
+type Table<'py> = (
+    Bound<'py, PyArray1<f64>>,
+    Bound<'py, PyArray1<Complex64>>,
+    Vec<String>,
+);
+
+/// Returns a Touchstone file: frequencies, scattering matrices by rows, warnings, and the ports' references in ohm.
+#[pyfunction]
+pub(crate) fn coil_read_touchstone(
+    py: Python<'_>,
+    path: PathBuf,
+) -> PyResult<(Table<'_>, Vec<f64>)> {
+    let file = py
+        .detach(|| read_touchstone(path))
+        .map_err(|error| from_table(&error))?;
+    let table = (
+        PyArray1::from_vec(py, file.frequencies_hz),
+        PyArray1::from_vec(py, file.scattering),
+        words(&file.warnings),
+    );
+    Ok((table, file.reference_ohm))
+}
+
+/// Returns an impedance meter's table: frequencies, impedances in ohm, warnings.
+#[pyfunction]
+pub(crate) fn coil_read_impedance_table(py: Python<'_>, path: PathBuf) -> PyResult<Table<'_>> {
+    let table = py
+        .detach(|| read_impedance_table(path, &ImpedanceReadOptions::default()))
+        .map_err(|error| from_table(&error))?;
+    Ok((
+        PyArray1::from_vec(py, table.frequencies_hz),
+        PyArray1::from_vec(py, table.impedances_ohm),
+        words(&table.warnings),
+    ))
+}
+
+fn words(warnings: &[TableWarning]) -> Vec<String> {
+    warnings.iter().map(ToString::to_string).collect()
+}
