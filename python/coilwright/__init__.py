@@ -7,10 +7,10 @@
 >>> check.verdict.fault, check.verdict.probability  # doctest: +SKIP
 ('metal_near', 0.93)
 
-Plots are in ``coilwright.plot``, which needs Matplotlib and is imported only when it is asked for.
+Coils and rings, their measurements and models, are in ``coilwright.coil``. Plots are in ``coilwright.plot``, which needs Matplotlib and is imported only when it is asked for.
 """
 
-from ._core import Capture, CheckError, CoilwrightError, ReadError, __version__, read
+from ._core import Capture, CheckError, CoilwrightError, FitError, ModelError, ReadError, __version__, read
 from ._decode import (
     Constellation,
     Decode,
@@ -70,11 +70,13 @@ __all__ = [
     "Eye",
     "Field",
     "Finding",
+    "FitError",
     "FrameFound",
     "FrameRead",
     "KeyFound",
     "KeyRead",
     "KeyViews",
+    "ModelError",
     "NextStep",
     "Other",
     "ReadError",

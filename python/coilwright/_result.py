@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import math
 import typing
 from typing import Any, Literal, Optional, TypeVar, Union
 
@@ -322,7 +323,7 @@ def check_from_json(text: str, trace: Optional[EdgeTrace]) -> Check:
 
 
 def build(kind: type[_T], data: dict[str, Any]) -> _T:
-    """Return the dataclass that plain dictionaries and lists describe."""
+    """Return the dataclass that plain dictionaries and lists describe; a number that JSON has no word for is not a number."""
     hints = typing.get_type_hints(kind)
     return kind(**{name: _value(hints[name], item) for name, item in data.items()})
 
@@ -330,8 +331,12 @@ def build(kind: type[_T], data: dict[str, Any]) -> _T:
 def _value(hint: Any, item: Any) -> Any:
     if typing.get_origin(hint) is Union:
         hint = typing.get_args(hint)[0]
+    elif hint is float and item is None:
+        return math.nan
     if item is None:
         return None
+    if hint is complex:
+        return complex(*item)
     if typing.get_origin(hint) is tuple:
         inner = typing.get_args(hint)[0]
         return tuple(_value(inner, each) for each in item)

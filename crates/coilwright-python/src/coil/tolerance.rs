@@ -3,10 +3,16 @@ use coilwright_coil::tolerance::{Part, spread_of};
 use numpy::PyArray1;
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
+use serde::Deserialize;
 use std::cell::RefCell;
 
 use super::convert::{WithCurve, from_text, with_curve};
 use crate::error::from_model;
+
+#[derive(Deserialize)]
+struct Parts {
+    parts: Vec<Part>,
+}
 
 /// Returns the JSON form of how a function's value spreads with its parts, and the trials in rising order.
 ///
@@ -19,7 +25,7 @@ pub(crate) fn coil_spread<'py>(
     trials: usize,
     seed: u64,
 ) -> PyResult<WithCurve<'py, f64>> {
-    let parts: Vec<Part> = from_text(parts)?;
+    let Parts { parts } = from_text(parts)?;
     let raised = RefCell::new(None);
     let value = |values: &[f64]| {
         let called = PyTuple::new(py, values)
