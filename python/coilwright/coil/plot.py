@@ -8,6 +8,7 @@ from typing import Any, Optional, Union
 import numpy as np
 import numpy.typing as npt
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 
 from .._result import Estimate
 from ..plot import _ONE, _ZERO, _axes
@@ -39,6 +40,7 @@ def ring_down(fit: RingDownFit, *, record: int = 0, ax: Optional[Axes] = None) -
     -------
     matplotlib.axes.Axes
     """
+    own = ax is None
     ax = _axes(ax)
     samples, curve = fit.samples[record], fit.curves[record]
     time = np.arange(len(samples)) / fit.sample_rate_hz * 1e3
@@ -52,8 +54,11 @@ def ring_down(fit: RingDownFit, *, record: int = 0, ax: Optional[Axes] = None) -
     below.plot(time, samples - curve, ".", color=_DATA, markersize=3)
     for edge in (-2.0, 2.0):
         below.axhline(edge * fit.noise_rms, color="black", linestyle=":", linewidth=0.8)
-    below.set_xlabel("time in ms")
     below.set_ylabel("residual, ±2σ")
+    below.set_xlabel("time in ms")
+    if own and isinstance(ax.figure, Figure):
+        # The layout leaves room for axes inside others only once they were drawn.
+        ax.figure.draw_without_rendering()
     return ax
 
 
@@ -105,6 +110,11 @@ def smith_chart(fit: CircleFit, *, ax: Optional[Axes] = None) -> Axes:
     response = fit.response
     ax.plot(response.response.real, response.response.imag, ".", color=_DATA, markersize=4, label="measured")
     beta = f"fit: Q₀ {_estimate(fit.unloaded_q)}, coupling {_estimate(fit.coupling)}"
+    if response.delay_s.value == 0.0:
+        # d + a/(1 + jx) over all x: a circle with the diameter a through the detuned point d.
+        turn = np.exp(2j * np.pi * np.linspace(0.0, 1.0, 361))
+        whole = response.detuned + 0.5 * response.resonant * (1.0 + turn)
+        ax.plot(whole.real, whole.imag, ":", color=_ONE, linewidth=1.0, label="whole circle")
     ax.plot(response.curve.real, response.curve.imag, color=_ONE, linewidth=1.2, label=beta)
     nearest = int(np.argmin(np.abs(response.frequencies_hz - response.resonance_hz.value)))
     at = response.curve[nearest]
@@ -141,7 +151,8 @@ def inductance_and_resistance(fit: Union[CoilFit, SeriesRingFit], *, ax: Optiona
         axes.plot(frequency, values[0], marker, color=colour, markersize=4, fillstyle="none")
         axes.plot(frequency, values[1], style, color=colour, linewidth=1.2)
     lines = [ax.get_lines()[1], right.get_lines()[1]]
-    names = [f"L, fit {_micro(fit.inductance_henry)} µH", f"R, fit {_estimate(fit.resistance_ohm)} Ω"]
+    at = f" at {fit.reference_hz / scale:.4g} {unit}" if isinstance(fit, CoilFit) else ""
+    names = [f"L, fit {_micro(fit.inductance_henry)} µH", f"R, fit {_estimate(fit.resistance_ohm)} Ω{at}"]
     ax.legend(lines, names, loc="upper left", fontsize="small")
     ax.set_xlabel(f"frequency in {unit}")
     ax.set_ylabel("apparent inductance in µH")
@@ -227,7 +238,8 @@ def tolerance(result: Tolerance, *, quantity: str = "result", scale: float = 1.0
     ax.set_title(f"most of it from {share.name}: {share.variance_share:.0%} of the variance", fontsize="medium")
     ax.set_xlabel(quantity)
     ax.set_ylabel("trials")
-    ax.legend(fontsize="small")
+    ax.set_ylim(top=1.3 * ax.get_ylim()[1])
+    ax.legend(fontsize="small", ncols=2, loc="upper center")
     return ax
 
 
