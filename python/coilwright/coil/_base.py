@@ -65,7 +65,7 @@ class Modelled(Result):
         return self.value
 
     def __str__(self) -> str:
-        return f"{self.value:.6g} (within {self.relative_accuracy:.1%})"
+        return f"{self.value:.6g} (within {100.0 * self.relative_accuracy:.2g} %)"
 
 
 def to_records(

@@ -141,7 +141,7 @@ def inductance(shape: Shape, *, formula: Optional[str] = None) -> Modelled:
     --------
     >>> from coilwright import coil
     >>> print(coil.inductance(coil.CircularLoop(radius_m=0.25, wire_diameter_m=1e-3)))
-    2.05587e-06 (within 0.0%)
+    2.05587e-06 (within 0.00013 %)
     """
     known = _FORMULAS.get(type(shape))
     if known is None:
