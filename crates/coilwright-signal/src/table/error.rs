@@ -168,6 +168,19 @@ pub enum TableError {
         /// The names, or nothing.
         found: String,
     },
+    /// The heading names neither an impedance's columns nor an amplitude.
+    #[error(
+        "{path}: line {line}: found columns named `{found}`, expected a frequency and an amplitude, or a frequency and |Z| and phase, R and X, \
+         L and Q, or L and R; name the columns in the line before the first row"
+    )]
+    AmplitudeUnnamed {
+        /// The file as the user named it.
+        path: String,
+        /// Line of the first row.
+        line: u64,
+        /// The names, or nothing.
+        found: String,
+    },
     /// A row of the table is none.
     #[error(
         "{path}: line {line}: found `{found}`, expected {columns} numbers like the rows before; correct or delete the line"

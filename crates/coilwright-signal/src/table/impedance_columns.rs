@@ -64,6 +64,10 @@ pub(super) enum Kind {
     SeriesInductance,
     ParallelInductance,
     Q,
+    /// Voltage, current or their ratio, linear.
+    Amplitude,
+    /// The same in decibels.
+    Decibels,
 }
 
 /// A column and the factor to hertz, ohm, radians, henry or one.
@@ -89,8 +93,11 @@ impl Column {
             "l" | "ls" | "inductance" => Kind::SeriesInductance,
             "lp" => Kind::ParallelInductance,
             "q" => Kind::Q,
+            "amplitude" | "amp" | "voltage" | "volts" | "v" | "u" | "vpp" | "vrms" | "rms"
+            | "current" | "level" | "gain" | "|h|" | "|s21|" | "s21" => Kind::Amplitude,
             _ => return None,
         };
+        let kind = of_amplitude(kind, unit);
         Some(Self {
             kind,
             factor: factor(kind, unit)?,
@@ -103,7 +110,9 @@ impl Column {
         for words in words {
             if let Some(mut column) = Self::of(&words) {
                 if let Some(unit) = unit.filter(|_| parts(&words).count() < 2) {
-                    column.factor = factor(column.kind, Some(&plain_unit(&unit)))?;
+                    let unit = plain_unit(&unit);
+                    column.kind = of_amplitude(column.kind, Some(&unit));
+                    column.factor = factor(column.kind, Some(&unit))?;
                 }
                 return Some(column);
             }
@@ -123,6 +132,26 @@ impl Column {
             1.0
         };
         Self { kind, factor }
+    }
+}
+
+/// A magnitude in volts or amperes is an amplitude, and any amplitude in decibels is one of its own kind.
+fn of_amplitude(kind: Kind, unit: Option<&str>) -> Kind {
+    let is_amplitude = matches!(kind, Kind::Amplitude | Kind::Magnitude);
+    match unit {
+        Some(unit) if is_amplitude && unit.starts_with("db") => Kind::Decibels,
+        Some(unit) if is_amplitude && amplitude_factor(unit).is_some() => Kind::Amplitude,
+        _ => kind,
+    }
+}
+
+/// The factor to volts or amperes.
+fn amplitude_factor(unit: &str) -> Option<f64> {
+    match unit {
+        "v" | "volt" | "volts" | "vpp" | "vrms" | "a" => Some(1.0),
+        "mv" | "ma" => Some(1e-3),
+        "uv" | "ua" | "µv" | "µa" => Some(1e-6),
+        _ => None,
     }
 }
 
@@ -153,7 +182,8 @@ fn factor(kind: Kind, unit: Option<&str>) -> Option<f64> {
                 _ => None,
             };
         }
-        Kind::Q => return Some(1.0),
+        Kind::Q | Kind::Decibels => return Some(1.0),
+        Kind::Amplitude => return amplitude_factor(unit),
     };
     let unit = unit.strip_suffix('s').unwrap_or(unit);
     match unit.strip_suffix(base)? {
@@ -200,6 +230,11 @@ mod tests {
         assert_eq!(of("R (kOhm)"), Some((Kind::Resistance, 1e3)));
         assert_eq!(of("Q"), Some((Kind::Q, 1.0)));
         assert_eq!(of("Phase (V)"), None);
+        assert_eq!(of("Amplitude (mV)"), Some((Kind::Amplitude, 1e-3)));
+        assert_eq!(of("Vpp"), Some((Kind::Amplitude, 1.0)));
+        assert_eq!(of("Magnitude (dB)"), Some((Kind::Decibels, 1.0)));
+        assert_eq!(of("Level [dBV]"), Some((Kind::Decibels, 1.0)));
+        assert_eq!(of("amplitude (furlong)"), None);
         assert_eq!(of("Remark"), None);
         assert_eq!(of(""), None);
     }

@@ -1,11 +1,13 @@
 //! Tables over frequency: network-analyser and impedance-meter files.
 //!
 //! [`read_touchstone`] reads Touchstone 1 and 2 files of one and two ports, [`read_impedance_table`] delimited text with
-//! named columns. What is doubtful is a [`TableWarning`], what cannot be trusted a [`TableError`].
+//! named columns, [`read_sweep_table`] amplitudes over frequency. What is doubtful is a [`TableWarning`], what cannot be trusted a [`TableError`].
 
 mod error;
 mod impedance_columns;
 mod impedance_table;
+mod rows;
+mod sweep_table;
 mod touchstone;
 mod warning;
 
@@ -14,6 +16,7 @@ pub use impedance_columns::ImpedanceLayout;
 pub use impedance_table::{
     ImpedanceReadOptions, ImpedanceTable, read_impedance_table, read_impedance_table_from,
 };
+pub use sweep_table::{SweepTable, read_sweep_table, read_sweep_table_from};
 pub use touchstone::{Parameter, Touchstone, read_touchstone, read_touchstone_from};
 pub use warning::TableWarning;
 

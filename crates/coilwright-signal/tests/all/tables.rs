@@ -3,4 +3,5 @@
 mod broken;
 mod impedance;
 mod scikit_rf;
+mod sweep;
 mod touchstone;
