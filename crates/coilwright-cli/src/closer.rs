@@ -12,7 +12,7 @@ use coilwright_signal::export::{
 use coilwright_signal::view::BestStretch;
 
 use crate::args::WriteArgs;
-use crate::draft::{Draft, Existing, write_error};
+use crate::draft::{Draft, Existing, same_file, write_error};
 use crate::error::CommandError;
 use crate::plot;
 
@@ -99,12 +99,7 @@ impl Closer {
                 });
             };
             let page = plot::page(check, listening, views);
-            let written = draft.writer().and_then(|mut out| {
-                io::Write::write_all(&mut out, page.as_bytes())
-                    .and_then(|()| io::Write::flush(&mut out))
-            });
-            written.map_err(|source| write_error(draft.path(), source))?;
-            draft.keep()?;
+            draft.complete(&page)?;
         }
         Ok(())
     }
@@ -169,12 +164,7 @@ impl Written {
 
 /// An output must not take the place of the capture; `SigMF` metadata may, since they are added to.
 fn refuse_input(input: &Path, target: &Path, metadata: bool) -> Result<(), CommandError> {
-    let same = input
-        .canonicalize()
-        .ok()
-        .zip(target.canonicalize().ok())
-        .is_some_and(|(input, target)| input == target);
-    if same && !(metadata && is_sigmf(input)) {
+    if same_file(input, target) && !(metadata && is_sigmf(input)) {
         return Err(CommandError::OverInput {
             path: target.to_path_buf(),
         });

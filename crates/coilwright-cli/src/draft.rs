@@ -1,5 +1,5 @@
 use std::fs::File;
-use std::io::{self, BufWriter, Seek as _};
+use std::io::{self, BufWriter, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
@@ -61,6 +61,16 @@ impl Draft {
         Ok(BufWriter::new(file.try_clone()?))
     }
 
+    /// Writes the whole text and puts the file in its place.
+    pub(crate) fn complete(self, text: &str) -> Result<(), CommandError> {
+        let written = self.writer().and_then(|mut out| {
+            out.write_all(text.as_bytes())?;
+            out.flush()
+        });
+        written.map_err(|source| write_error(&self.path, source))?;
+        self.keep()
+    }
+
     /// Puts the complete file in its place.
     pub(crate) fn keep(self) -> Result<(), CommandError> {
         let path = self.path;
@@ -76,6 +86,12 @@ impl Draft {
             Err(error) => Err(write_error(&path, error.error)),
         }
     }
+}
+
+/// Whether two names are of one file that is there.
+pub(crate) fn same_file(one: &Path, other: &Path) -> bool {
+    let place = |path: &Path| path.canonicalize().ok();
+    place(one).is_some_and(|one| Some(one) == place(other))
 }
 
 /// An error of writing to a place.

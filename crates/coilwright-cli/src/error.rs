@@ -59,6 +59,31 @@ pub(crate) enum CommandError {
         /// How many captures are named.
         count: usize,
     },
+    /// A picture is asked for of several measurements.
+    #[error("--plot: found {count} files, expected one; draw them one by one")]
+    SeveralFitted {
+        /// How many files are named.
+        count: usize,
+    },
+    /// Nothing was fitted that could be drawn.
+    #[error("{}: nothing to draw: found no fitted curve, expected one; see the notes of the same command without --plot", path.display())]
+    NoCurve {
+        /// Where it should be written.
+        path: std::path::PathBuf,
+    },
+    /// A design has no inductance.
+    #[error(
+        "--nominal: found no inductance_henry, expected one with its tolerance; add --nominal inductance_henry=VALUE:TOLERANCE"
+    )]
+    DesignWithoutInductance,
+    /// A number follows from a design and is no part of it.
+    #[error(
+        "--nominal: found {found}, expected inductance_henry, capacitance_farad, resistance_ohm or direct_ohm; use --limit for {found}"
+    )]
+    NoPartOfADesign {
+        /// The number.
+        found: &'static str,
+    },
     /// No stretch was heard.
     #[error(
         "{}: nothing to draw: found no stretch with a field on, expected at least 10 ms of one; see what the decode says of the carrier", path.display()

@@ -1,9 +1,10 @@
-//! Plots of a decode as an SVG picture (Scalable Vector Graphics 1.1), made without any other program.
+//! Plots of a decode, and of a coil's measurement, as an SVG picture (Scalable Vector Graphics 1.1), made without any other program.
 //!
 //! Two colours of Okabe and Ito's palette, dark blue and light orange, stand for 1 and 0; they differ in lightness too, and
 //! so do their marks and strokes, so that the picture can be read in grey and with every kind of colour vision.
 
 mod canvas;
+mod coil;
 mod constellation;
 mod eye;
 mod page;
@@ -15,6 +16,7 @@ mod timing;
 
 use std::path::Path;
 
+pub(crate) use coil::{Drawn, Form, coil_page, magnitude};
 pub(crate) use page::page;
 
 use crate::error::CommandError;

@@ -309,3 +309,261 @@ fn broken_files_are_refused_with_their_place() {
     insta::assert_snapshot!(run.messages.replace(broken.to_str().unwrap(), "broken.s1p"));
     assert_eq!(coilwright(&["coil", "fit", "missing.s1p"]).code, 2);
 }
+
+const ROOM: [&str; 12] = [
+    "coil",
+    "design",
+    "--former",
+    "32e-3",
+    "--outer",
+    "42e-3",
+    "--length",
+    "10e-3",
+    "--inductance",
+    "700e-6",
+    "--wire",
+    "0.125e-3,0.2e-3",
+];
+
+/// Every sheet of a list, each by the schema.
+fn sheets(run: &Run) -> Vec<Value> {
+    let list: Value = serde_json::from_str(&run.data).unwrap();
+    let list = list.as_array().unwrap().clone();
+    for sheet in &list {
+        assert_follows(&closed_schema("coil-1"), sheet);
+    }
+    list
+}
+
+fn of(sheet: &Value, key: &str) -> f64 {
+    let numbers = sheet["numbers"].as_array().unwrap();
+    let entry = numbers.iter().find(|entry| entry["key"] == key).unwrap();
+    entry["value"].as_f64().unwrap()
+}
+
+#[test]
+fn designs_that_meet_an_aim() {
+    let aim = ["--least-q", "30", "--most-q", "60", "--distance", "12e-3"];
+    let arguments = [&ROOM[..], &aim].concat();
+    insta::assert_snapshot!(shown(&coilwright(&arguments), 0));
+    let front = sheets(&coilwright(&[&arguments[..], &["--json"]].concat()));
+    let all = sheets(&coilwright(
+        &[&arguments[..], &["--json", "--all"]].concat(),
+    ));
+    assert!(all.len() > front.len() && !front.is_empty());
+    for sheet in &all {
+        assert!((of(sheet, "inductance_henry") / 700e-6 - 1.0).abs() <= 0.03);
+        assert!((30.0..=60.0).contains(&of(sheet, "q")));
+        assert!(of(sheet, "coupling_coefficient") > 0.0);
+    }
+    let better = |one: &Value, other: &Value| {
+        let score = |s: &Value| {
+            let wire = of(s, "wire_m");
+            let copper = of(s, "wire_length_m") * wire * wire;
+            [of(s, "coupling_coefficient"), of(s, "q"), -copper]
+        };
+        let pairs = score(one).into_iter().zip(score(other));
+        pairs.clone().all(|(a, b)| a >= b) && pairs.clone().any(|(a, b)| a > b)
+    };
+    for sheet in &front {
+        assert!(!all.iter().any(|other| better(other, sheet)), "{sheet}");
+    }
+    let csv = coilwright(&[&arguments[..], &["--csv"]].concat());
+    assert_eq!(
+        csv.data
+            .lines()
+            .filter(|l| l.contains(",design,q,"))
+            .count(),
+        front.len()
+    );
+    let none = coilwright(&[&ROOM[..], &["--least-q", "500"]].concat());
+    assert_eq!(none.code, 2);
+    insta::assert_snapshot!(none.messages);
+}
+
+/// A sweep over a ring of 125 kHz and Q 25, with a meter's scatter, without chance.
+fn sweep(folder: &Path, name: &str, resonance_hz: f64) -> String {
+    let mut text = String::from("Frequency (kHz),Amplitude (mV),Remark\n");
+    for n in 0..81 {
+        let f = 115e3 + 250.0 * f64::from(n);
+        let t = f / resonance_hz - resonance_hz / f;
+        let amplitude = 700.0 / (1.0 + (25.0 * t).powi(2)).sqrt();
+        let wobble = 1.0 + 2e-3 * (f64::from(n) * 2.4).sin();
+        writeln!(text, "{},{},{n}", 1e-3 * f, amplitude * wobble).unwrap();
+    }
+    let path = folder.join(name);
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn an_amplitude_sweep_is_known_by_its_columns() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = sweep(folder.path(), "sweep.csv", 125e3);
+    let run = coilwright(&["coil", "fit", &path, "--json"]);
+    valid(&run);
+    assert!((number(&run, "resonance_hz") / 125e3 - 1.0).abs() < 1e-4);
+    assert!((number(&run, "q") / 25.0 - 1.0).abs() < 5e-3);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    assert_eq!(sheet["kind"], "sweep");
+    let unnamed = folder.path().join("unnamed.csv");
+    std::fs::write(&unnamed, "Frequency (Hz),Colour\n100,3\n110,4\n").unwrap();
+    let run = coilwright(&["coil", "fit", unnamed.to_str().unwrap()]);
+    assert_eq!(run.code, 2);
+    insta::assert_snapshot!(
+        run.messages
+            .replace(unnamed.to_str().unwrap(), "unnamed.csv")
+    );
+}
+
+#[test]
+fn limits_and_designs_are_standards_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = sweep(folder.path(), "good.csv", 125e3);
+    let far = sweep(folder.path(), "far.csv", 121e3);
+    let limits = ["--limit", "resonance_hz=123e3..127e3", "--limit", "q=15.."];
+    let fit = |path: &str, more: &[&str]| coilwright(&[&["coil", "fit", path], more].concat());
+    let text = shown(&fit(&good, &limits), 0);
+    assert!(text.contains("the coil is sound"), "{text}");
+    let out = fit(&far, &limits);
+    assert_ne!(out.code, 0, "{}", out.data);
+    assert!(
+        out.data.contains("below 123 kHz to 127 kHz"),
+        "{}",
+        out.data
+    );
+    let json = fit(&good, &[&limits[..], &["--json"]].concat());
+    valid(&json);
+    assert!(json.data.contains("\"high\": null"), "{}", json.data);
+
+    let coil = table(folder.path(), "coil.csv", 1.0e-3, 12.0);
+    let design = [
+        "--nominal",
+        "inductance_henry=1e-3:0.02",
+        "--nominal",
+        "resistance_ohm=12:0.1",
+    ];
+    assert!(shown(&fit(&coil, &design), 0).contains("the coil is sound"));
+    let bad = table(folder.path(), "bad.csv", 0.72e-3, 110.0);
+    let compared = coilwright(&[&["coil", "compare", &coil, &bad], &design[..]].concat());
+    let text = shown(&compared, 1);
+    assert!(
+        text.contains("    the coil is sound (")
+            && text.contains("    turns of the coil are shorted ("),
+        "{text}"
+    );
+    for (more, words) in [
+        (&["--limit", "colour=1..2"][..], "no such number"),
+        (&["--limit", "q=30..15"], "the lower limit is needed first"),
+        (&["--nominal", "q=15:0.1"], "found q"),
+        (
+            &["--nominal", "resistance_ohm=15:0.1"],
+            "found no inductance_henry",
+        ),
+        (&["--ohms", "9.4"], "--ohms"),
+        (
+            &["--limit", "q=15..", "--against", &good],
+            "cannot be used with",
+        ),
+    ] {
+        let run = fit(&coil, more);
+        assert_eq!(run.code, 2, "{}", run.data);
+        assert!(run.messages.contains(words), "{words}: {}", run.messages);
+    }
+}
+
+#[test]
+fn several_files_are_a_list_whichever_can_be_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
+    let both = coilwright(&["coil", "fit", &good, &good, "--json"]);
+    assert_eq!(sheets(&both).len(), 2);
+    let one = coilwright(&["coil", "fit", &good, "missing.s1p", "--json"]);
+    assert_eq!((sheets(&one).len(), one.code), (1, 2));
+    let compared = coilwright(&["coil", "compare", &good, "missing.s1p", "--json"]);
+    assert_eq!(sheets(&compared).len(), 1);
+}
+
+#[test]
+fn an_open_coil_is_refused_and_not_fitted() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut text = String::from("Frequency (Hz),R (ohm),X (ohm)\n");
+    for n in 0..41 {
+        let f = 100e3 + 1e3 * f64::from(n);
+        let wobble = 1.0 + 2e-4 * (f64::from(n) * 2.4).sin();
+        // Leads of 12 pF.
+        writeln!(
+            text,
+            "{f},{},{}",
+            700.0 * wobble,
+            -wobble / (TAU * f * 12e-12)
+        )
+        .unwrap();
+    }
+    let path = folder.path().join("open.csv");
+    std::fs::write(&path, text).unwrap();
+    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
+    assert_eq!((run.code, run.data.as_str()), (2, ""));
+    assert!(run.messages.contains("not inductive"), "{}", run.messages);
+}
+
+#[test]
+fn pictures_of_fits() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| repository(name).to_str().unwrap().to_owned();
+    let sweep = sweep(folder.path(), "sweep.csv", 125e3);
+    let coil = table(folder.path(), "coil.csv", 1.0e-3, 12.0);
+    let drawn = folder.path().join("drawn.svg");
+    let drawn = drawn.to_str().unwrap();
+    for (file, titles) in [
+        (
+            path("testdata/sandpiper/ring-down.wav"),
+            &["The strongest edge or ping", "What the fit leaves"][..],
+        ),
+        (
+            path("testdata/touchstone/ring_ri.s1p"),
+            &["Magnitude over frequency", "Resonance circle"],
+        ),
+        (sweep.clone(), &["Amplitude over frequency"]),
+        (coil, &["Reactance", "Resistance"]),
+    ] {
+        let run = coilwright(&["coil", "fit", &file, "--plot", drawn, "--force"]);
+        assert_eq!(run.code, 0, "{}", run.messages);
+        let svg = std::fs::read_to_string(drawn).unwrap();
+        assert!(svg.ends_with("</svg>\n"));
+        for title in titles {
+            assert!(svg.contains(&format!(">{title}</text>")), "{file}: {title}");
+        }
+        // Measured points are discs, the fit a line of its own colour.
+        assert!(
+            svg.contains("stroke=\"#0072B2\"") && svg.contains("fill=\"#707070\""),
+            "{file}"
+        );
+        assert!(!svg.contains("NaN") && !svg.contains("inf"), "{file}");
+    }
+    let again = coilwright(&["coil", "fit", &sweep, "--plot", drawn]);
+    assert_eq!(again.code, 2);
+    assert!(again.messages.contains("is there already"));
+    let open = path("testdata/sandpiper/open-ring.wav");
+    let other = folder.path().join("other.svg");
+    for (arguments, words) in [
+        (
+            vec![&sweep[..], &sweep, "--plot", other.to_str().unwrap()],
+            "found 2 files",
+        ),
+        (
+            vec![&open[..], "--plot", other.to_str().unwrap()],
+            "nothing to draw",
+        ),
+        (vec![&sweep[..], "--plot", "sweep.png"], "ends in .svg"),
+    ] {
+        let run = coilwright(&[&["coil", "fit"], &arguments[..]].concat());
+        assert_eq!(run.code, 2);
+        assert!(
+            run.messages.replace('\n', " ").contains(words),
+            "{}",
+            run.messages
+        );
+        assert!(!other.exists());
+    }
+}

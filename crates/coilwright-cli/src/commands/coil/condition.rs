@@ -3,8 +3,8 @@ use coilwright_coil::condition::{
 };
 use coilwright_coil::{Estimate, FitError, OhmmeterReading, Reading};
 
-use super::Sheet;
-use crate::coil_args::{FitArgs, Ohms};
+use super::{Held, Sheet};
+use crate::coil_args::{OhmmeterArgs, Ohms};
 
 /// What a hand-held ohmmeter and its leads are uncertain by (common practice, no source): 0.5 % and 50 mΩ.
 const METER: (f64, f64) = (0.005, 0.05);
@@ -13,11 +13,12 @@ const ROOM: Estimate = Estimate::new(20.0, 5.0);
 /// Where usual ohmmeters end, ohm.
 const RANGE_OHM: f64 = 20e6;
 
-/// Judges a coil against a sound one that was measured alike.
+/// Judges a coil against a sound one that was measured alike, a design or limits.
 pub(crate) fn judge(
     sheet: &Sheet,
-    good: &Sheet,
-    arguments: &FitArgs,
+    held: &Held,
+    arguments: OhmmeterArgs,
+    turns: Option<f64>,
 ) -> Result<CoilVerdict, FitError> {
     let meter = |ohm: f64| Estimate::new(ohm, METER.0 * ohm + METER.1);
     let ohmmeter = arguments.ohms.map(|ohms| OhmmeterReading {
@@ -41,11 +42,14 @@ pub(crate) fn judge(
             Ringing::NotTried
         },
     };
-    let reference = CoilNumbers {
-        direct_ohm: arguments.good_ohms.map(meter),
-        ..numbers(good)
+    let standard = match held {
+        Held::Good(good) => Standard::Reference(CoilNumbers {
+            direct_ohm: arguments.good_ohms.map(meter),
+            ..numbers(good)
+        }),
+        Held::Stated(standard) => **standard,
     };
-    judge_coil(&evidence, &Standard::Reference(reference), arguments.turns)
+    judge_coil(&evidence, &standard, turns)
 }
 
 fn numbers(sheet: &Sheet) -> CoilNumbers {

@@ -11,7 +11,7 @@ pub(crate) enum Kind {
     /// A network analyser's file.
     Touchstone,
     /// Delimited text over frequency.
-    Impedance,
+    Table,
     /// Samples over time.
     Capture,
 }
@@ -35,7 +35,7 @@ pub(crate) fn kind_of(path: &Path) -> Kind {
         return Kind::Touchstone;
     }
     if lines.any(|line| line.contains("freq") || line.contains("hz)")) {
-        return Kind::Impedance;
+        return Kind::Table;
     }
     Kind::Capture
 }

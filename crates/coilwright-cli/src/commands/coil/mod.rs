@@ -1,14 +1,18 @@
 //! The coil laboratory: every subcommand makes [`Sheet`]s, which are printed alike.
 
 mod condition;
+mod design;
 mod fit;
+mod held;
 mod kind;
+mod measure;
 mod model;
 mod pickup;
 mod sheet;
 mod stimulus;
 mod text;
 
+pub(crate) use held::Held;
 pub(crate) use sheet::Sheet;
 
 use crate::Status;
@@ -24,6 +28,7 @@ pub(crate) fn run(arguments: &CoilArgs, streams: &mut Streams<'_>) -> Status {
             let (sheet, output) = model::sheet(&arguments.shape);
             one(sheet, output, streams)
         }
+        CoilCommand::Design(arguments) => design::run(arguments, streams),
         CoilCommand::Pickup(arguments) => one(pickup::sheet(arguments), arguments.output, streams),
         CoilCommand::Stimulus(arguments) => {
             one(stimulus::write(arguments), arguments.output, streams)
@@ -37,20 +42,36 @@ fn one<E: std::fmt::Display>(
     streams: &mut Streams<'_>,
 ) -> Status {
     match sheet {
-        Ok(sheet) => print(&[sheet], output, streams),
+        Ok(sheet) => print(&[sheet], Form::One, output, streams),
         Err(error) => streams.refuse(&error),
     }
 }
 
+/// How JSON holds the sheets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// One object.
+    One,
+    /// A list, however many there are.
+    List,
+}
+
+impl Form {
+    /// One object for one file that was named, a list for several, whichever of them could be read.
+    pub(crate) const fn of(named: usize) -> Self {
+        if named == 1 { Self::One } else { Self::List }
+    }
+}
+
 /// Prints sheets as text, JSON or CSV.
-fn print(sheets: &[Sheet], output: SheetArgs, streams: &mut Streams<'_>) -> Status {
+fn print(sheets: &[Sheet], form: Form, output: SheetArgs, streams: &mut Streams<'_>) -> Status {
     if output.csv {
         return streams.print(&sheet::csv(sheets));
     }
     if output.json {
-        let text = match sheets {
-            [only] => serde_json::to_string_pretty(only),
-            several => serde_json::to_string_pretty(several),
+        let text = match (form, sheets) {
+            (Form::One, [only]) => serde_json::to_string_pretty(only),
+            (_, several) => serde_json::to_string_pretty(several),
         };
         return match text {
             Ok(text) => streams.print(&format!("{text}\n")),

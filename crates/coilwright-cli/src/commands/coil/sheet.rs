@@ -4,6 +4,8 @@ use coilwright_coil::condition::CoilVerdict;
 use coilwright_coil::{Estimate, Modelled};
 use serde::Serialize;
 
+use crate::plot::Drawn;
+
 /// Name and version of the JSON form.
 const SCHEMA: &str = "coilwright.coil/1";
 
@@ -11,7 +13,7 @@ const SCHEMA: &str = "coilwright.coil/1";
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Sheet {
     schema: &'static str,
-    /// What made it: `ring_down`, `reflection`, `impedance`, `injection`, `model`, `pickup` or `stimulus`.
+    /// What made it: `ring_down`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `design`, `pickup` or `stimulus`.
     pub(crate) kind: &'static str,
     /// The file or the shape.
     pub(crate) subject: String,
@@ -28,6 +30,9 @@ pub(crate) struct Sheet {
     pub(crate) silent: bool,
     /// What can hurt.
     pub(crate) cautions: Vec<String>,
+    /// What was measured and fitted, to draw.
+    #[serde(skip)]
+    pub(crate) drawn: Vec<Drawn>,
 }
 
 /// One number.
@@ -57,6 +62,7 @@ impl Sheet {
             notes: Vec::new(),
             silent: false,
             cautions: Vec::new(),
+            drawn: Vec::new(),
         }
     }
 

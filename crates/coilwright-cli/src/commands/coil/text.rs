@@ -114,12 +114,15 @@ fn reason(finding: &Finding) -> String {
                 Side::Above => "above",
                 Side::Within => "within",
             };
+            let limits = if high.is_finite() {
+                format!("{} to {}", quantity(*low, unit), quantity(*high, unit))
+            } else {
+                format!("{} and more", quantity(*low, unit))
+            };
             format!(
-                "{} {} is {at} {} to {} ({origin}). {physics}",
+                "{} {} is {at} {limits} ({origin}). {physics}",
                 number.name(),
-                quantity(measured.value, unit),
-                quantity(*low, unit),
-                quantity(*high, unit)
+                quantity(measured.value, unit)
             )
         }
         Finding::Ohmmeter { physics, .. } | Finding::NoRing { physics, .. } => {
@@ -154,7 +157,22 @@ pub(crate) fn table(sheets: &[Sheet]) -> String {
             let _ = write!(text, "{cell:>13}");
         }
         text.push('\n');
+        if let Some(verdict) = &sheet.verdict {
+            let _ = writeln!(text, "    {}", judged(verdict));
+        }
     }
     text.push_str("Q is unloaded from reflection and impedance, loaded from the others. Deviations\nand the rest: `coil fit` on each file, or --csv.\n");
     text
+}
+
+/// A verdict in a few words.
+fn judged(verdict: &CoilVerdict) -> String {
+    if verdict.condition == Condition::CannotTell {
+        return "cannot tell".to_owned();
+    }
+    format!(
+        "{} ({})",
+        words(verdict.condition),
+        probability(verdict.probability)
+    )
 }

@@ -1,0 +1,138 @@
+use std::path::Path;
+
+use coilwright_coil::{
+    CoilFit, Estimate, ImpedanceOptions, SeriesRingFit, fit_coil, fit_series_ring,
+};
+use coilwright_signal::table::ImpedanceTable;
+use num_complex::Complex64;
+
+use super::{name, unfitted};
+use crate::coil_args::MeasureArgs;
+use crate::commands::coil::Sheet;
+use crate::error::CommandError;
+use crate::plot::{Drawn, Form};
+
+pub(super) fn sheet(
+    path: &Path,
+    table: &ImpedanceTable,
+    arguments: &MeasureArgs,
+) -> Result<Sheet, CommandError> {
+    let options = ImpedanceOptions {
+        reference_hz: arguments.at,
+        ..ImpedanceOptions::default()
+    };
+    let method = format!(
+        "Impedance table, {} frequencies; Q unloaded.",
+        table.frequencies_hz.len()
+    );
+    let mut sheet = Sheet::new("impedance", name(path), &method);
+    let capacitive = table.impedances_ohm.first().is_some_and(|z| z.im < 0.0);
+    if capacitive {
+        let ring = fit_series_ring(&table.frequencies_hz, &table.impedances_ohm, &options)
+            .map_err(|source| unfitted(path, source))?;
+        sheet.measured(
+            "resonance_hz",
+            "resonance (unloaded)",
+            "Hz",
+            ring.resonance_hz,
+        );
+        sheet.measured("q", "Q unloaded", "", ring.q);
+        series(&mut sheet, &ring);
+        sheet.drawn = parts(
+            &table.frequencies_hz,
+            &table.impedances_ohm,
+            &ring.curve_ohm,
+        );
+    } else {
+        let fit = fit_coil(&table.frequencies_hz, &table.impedances_ohm, &options)
+            .map_err(|source| unfitted(path, source))?;
+        coil(&mut sheet, &fit);
+        sheet.drawn = parts(&table.frequencies_hz, &table.impedances_ohm, &fit.curve_ohm);
+    }
+    sheet
+        .notes
+        .extend(table.warnings.iter().map(ToString::to_string));
+    Ok(sheet)
+}
+
+pub(super) fn series(sheet: &mut Sheet, ring: &SeriesRingFit) {
+    sheet.measured("inductance_henry", "inductance", "H", ring.inductance_henry);
+    sheet.measured(
+        "capacitance_farad",
+        "series capacitance",
+        "F",
+        ring.capacitance_farad,
+    );
+    sheet.measured(
+        "resistance_ohm",
+        "series resistance",
+        "Ω",
+        ring.resistance_ohm,
+    );
+}
+
+pub(super) fn coil(sheet: &mut Sheet, fit: &CoilFit) {
+    sheet.measured("inductance_henry", "inductance", "H", fit.inductance_henry);
+    sheet.measured(
+        "resistance_ohm",
+        "series resistance",
+        "Ω",
+        fit.resistance_ohm,
+    );
+    sheet.measured("q", "Q of the coil", "", fit.q);
+    sheet.plain("at_hz", "both at", "Hz", fit.reference_hz);
+    let optional: [(&'static str, &'static str, &'static str, Option<Estimate>); 3] = [
+        (
+            "capacitance_farad",
+            "capacitance across",
+            "F",
+            fit.capacitance_farad,
+        ),
+        (
+            "self_resonance_hz",
+            "its resonance with it",
+            "Hz",
+            fit.resonance_hz,
+        ),
+        (
+            "self_resonance_q",
+            "Q at that resonance",
+            "",
+            fit.resonance_q,
+        ),
+    ];
+    for (key, name, unit, estimate) in optional {
+        if let Some(estimate) = estimate {
+            sheet.measured(key, name, unit, estimate);
+        }
+    }
+    if !fit.residual.is_white {
+        sheet.notes.push("The residuals follow a pattern: the stated deviations are too small; look at the fixture and its compensation.".to_owned());
+    }
+}
+
+/// Resistance and reactance over frequency.
+pub(super) fn parts(
+    frequencies_hz: &[f64],
+    measured: &[Complex64],
+    fitted: &[Complex64],
+) -> Vec<Drawn> {
+    let one = |title, y, of: fn(&Complex64) -> f64| {
+        let points = |values: &[Complex64]| {
+            let each = frequencies_hz.iter().zip(values);
+            each.map(|(f, z)| (1e-3 * f, of(z))).collect()
+        };
+        Drawn {
+            form: Form::Plane,
+            title,
+            x: "frequency, kHz",
+            y,
+            measured: points(measured),
+            fitted: points(fitted),
+        }
+    };
+    vec![
+        one("Reactance", "reactance, Ω", |z| z.im),
+        one("Resistance", "resistance, Ω", |z| z.re),
+    ]
+}

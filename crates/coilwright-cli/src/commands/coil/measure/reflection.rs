@@ -1,0 +1,167 @@
+use std::path::Path;
+
+use coilwright_coil::{
+    Connection, FitError, ImpedanceOptions, ReflectionOptions, ResponseFit, ResponseOptions,
+    TwoPort, fit_coil_reflection, fit_coupled_coils, fit_q_circle, fit_series_ring,
+    reflection_to_impedance,
+};
+use coilwright_signal::table::{Touchstone, read_touchstone};
+use num_complex::Complex64;
+
+use super::impedance::{coil, parts, series};
+use super::{name, unfitted};
+use crate::coil_args::MeasureArgs;
+use crate::commands::coil::Sheet;
+use crate::error::CommandError;
+use crate::plot::{Drawn, Form, magnitude};
+
+pub(super) fn sheet(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
+    let file = read_touchstone(path)?;
+    let notes = file.warnings.iter().map(ToString::to_string);
+    let mut sheet = if file.ports == 2 {
+        two_ports(path, &file)?
+    } else {
+        one_port(path, &file, arguments)?
+    };
+    sheet.notes.extend(notes);
+    Ok(sheet)
+}
+
+/// A resonance in the sweep makes it a ring; without one it is a coil.
+fn one_port(
+    path: &Path,
+    file: &Touchstone,
+    arguments: &MeasureArgs,
+) -> Result<Sheet, CommandError> {
+    let reference = file.reference_ohm.first().copied().unwrap_or(50.0);
+    let frequencies = &file.frequencies_hz;
+    let impedances: Vec<Complex64> = file
+        .scattering
+        .iter()
+        .map(|s| reflection_to_impedance(*s, reference))
+        .collect();
+    let options = ResponseOptions::default();
+    if let Ok(circle) = fit_q_circle(
+        frequencies,
+        &file.scattering,
+        Connection::Reflection,
+        &options,
+    ) {
+        let method = format!("Reflection against {reference:.0} Ω, resonance circle.");
+        let mut sheet = Sheet::new("reflection", name(path), &method);
+        sheet.drawn = drawn(
+            frequencies,
+            &file.scattering,
+            &circle.response,
+            Form::SmithChart,
+        );
+        sheet.measured(
+            "resonance_hz",
+            "resonance (loaded)",
+            "Hz",
+            circle.response.resonance_hz,
+        );
+        sheet.measured("q", "Q unloaded", "", circle.unloaded_q);
+        sheet.measured("loaded_q", "Q loaded by the port", "", circle.response.q);
+        sheet.measured("coupling", "coupling factor", "", circle.coupling);
+        if let Ok(ring) = fit_series_ring(frequencies, &impedances, &ImpedanceOptions::default()) {
+            series(&mut sheet, &ring);
+        }
+        return Ok(sheet);
+    }
+    let options = ReflectionOptions {
+        reference_hz: arguments.at,
+        ..ReflectionOptions::default()
+    };
+    let fit = fit_coil_reflection(frequencies, &file.scattering, reference, &options)
+        .map_err(|source| unfitted(path, source))?;
+    let method = format!("Reflection against {reference:.0} Ω of an untuned coil.");
+    let mut sheet = Sheet::new("reflection", name(path), &method);
+    coil(&mut sheet, &fit);
+    sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm);
+    Ok(sheet)
+}
+
+/// A resonance between the ports makes it a ring; without one they are two coils near each other.
+fn two_ports(path: &Path, file: &Touchstone) -> Result<Sheet, CommandError> {
+    let through = file.element(2, 1).unwrap_or_default();
+    let connection = Connection::Transmission { scale: 1.0 };
+    let options = ResponseOptions::default();
+    let circle = match fit_q_circle(&file.frequencies_hz, &through, connection, &options) {
+        Ok(circle) => circle,
+        Err(FitError::NoResonance { .. } | FitError::ResonanceOutside { .. }) => {
+            return coupled(path, file);
+        }
+        Err(source) => return Err(unfitted(path, source)),
+    };
+    let method = "Transmission from port 1 to port 2, taken as calibrated.";
+    let mut sheet = Sheet::new("transmission", name(path), method);
+    sheet.drawn = drawn(
+        &file.frequencies_hz,
+        &through,
+        &circle.response,
+        Form::Plane,
+    );
+    let resonance = circle.response.resonance_hz;
+    sheet.measured("resonance_hz", "resonance (loaded)", "Hz", resonance);
+    sheet.measured("q", "Q unloaded", "", circle.unloaded_q);
+    sheet.measured("loaded_q", "Q loaded by the ports", "", circle.response.q);
+    Ok(sheet)
+}
+
+fn coupled(path: &Path, file: &Touchstone) -> Result<Sheet, CommandError> {
+    let ports: Vec<TwoPort> = file
+        .scattering
+        .chunks_exact(4)
+        .filter_map(|m| match *m {
+            [s11, s12, s21, s22] => Some(TwoPort { s11, s21, s12, s22 }),
+            _ => None,
+        })
+        .collect();
+    let reference = file.reference_ohm.first().copied().unwrap_or(50.0);
+    let coils = fit_coupled_coils(&file.frequencies_hz, &ports, reference)
+        .map_err(|source| unfitted(path, source))?;
+    let method = "Two ports: two coils near each other.";
+    let mut sheet = Sheet::new("coupled_coils", name(path), method);
+    sheet.measured(
+        "primary_henry",
+        "inductance at port 1",
+        "H",
+        coils.primary_henry,
+    );
+    sheet.measured(
+        "secondary_henry",
+        "inductance at port 2",
+        "H",
+        coils.secondary_henry,
+    );
+    sheet.measured("mutual_henry", "mutual inductance", "H", coils.mutual_henry);
+    sheet.measured(
+        "coupling_coefficient",
+        "coupling coefficient",
+        "",
+        coils.coefficient,
+    );
+    Ok(sheet)
+}
+
+/// Magnitude over frequency, and the circle.
+fn drawn(
+    frequencies_hz: &[f64],
+    measured: &[Complex64],
+    fit: &ResponseFit,
+    form: Form,
+) -> Vec<Drawn> {
+    let points = |values: &[Complex64]| values.iter().map(|s| (s.re, s.im)).collect();
+    vec![
+        magnitude(frequencies_hz, measured, &fit.curve),
+        Drawn {
+            form,
+            title: "Resonance circle",
+            x: "real part",
+            y: "imaginary part",
+            measured: points(measured),
+            fitted: points(&fit.curve),
+        },
+    ]
+}
