@@ -1,5 +1,6 @@
 use coilwright_signal::table::{
-    SweepTable, TableError, TableWarning, read_impedance_table_from, read_sweep_table_from,
+    ImpedanceReadOptions, SweepTable, TableError, TableWarning, read_impedance_table_from,
+    read_sweep_table_from,
 };
 use proptest::prelude::*;
 use std::io::Cursor;
@@ -41,7 +42,8 @@ fn an_impedance_is_no_amplitude_and_an_amplitude_no_impedance() {
     );
     let sweep = Cursor::new(b"Frequency (Hz),Amplitude (V)\n124000,0.1\n".to_vec());
     let refused =
-        read_impedance_table_from(Box::new(sweep), "a.csv", &Default::default()).unwrap_err();
+        read_impedance_table_from(Box::new(sweep), "a.csv", &ImpedanceReadOptions::default())
+            .unwrap_err();
     assert!(matches!(refused, TableError::ColumnsUnnamed { .. }));
 }
 

@@ -1,0 +1,222 @@
+//! Arguments of the coil commands.
+
+mod design;
+mod model;
+mod standard;
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+
+pub(crate) use design::DesignArgs;
+pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
+pub(crate) use standard::{Key, Limit, Nominal, OhmmeterArgs, Ohms, StandardArgs};
+
+use crate::args::positive;
+
+const FIT_EXAMPLES: &str = "\
+Examples:
+  coilwright coil fit ring-down.wav             a ring tapped by a pulse
+  coilwright coil fit coil.s1p                  a network analyser's reflection
+  coilwright coil fit coil.csv --at 125e3       an impedance meter's table
+  coilwright coil fit chirp-and-pickup.wav      stimulus left, pickup right
+  coilwright coil fit sweep.csv --plot sweep.svg   a frequency and an amplitude
+  coilwright coil fit coil.s1p --against good.s1p --ohms 9.4
+  coilwright coil fit coil.csv --limit q=15.. --limit resonance_hz=120e3..130e3
+
+Exit codes:
+  0  measured, and sound where it was compared
+  1  compared, and a fault was found
+  2  wrong arguments, or a file could not be read or fitted
+  3  nothing could be measured, or the numbers do not tell";
+
+const MODEL_EXAMPLES: &str = "\
+Examples:
+  coilwright coil model multilayer --diameter 35e-3 --turns 100 --layers 5
+      --wire 0.2e-3
+  coilwright coil model loop --diameter 0.3 --wire 1e-3
+All lengths in metres, resistances at 20 degrees Celsius.";
+
+const PICKUP_EXAMPLES: &str = "\
+Examples:
+  coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
+      --wire-length 10
+  coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
+      --wire-length 10 --input-ohm 10e3 --full-scale 1";
+
+const STIMULUS_EXAMPLES: &str = "\
+Examples:
+  coilwright coil stimulus --out chirp.wav --low 100e3 --high 150e3
+      --sample-rate 384e3
+  coilwright coil stimulus --out noise.wav --kind noise --low 10e3 --high 80e3";
+
+/// Measure, model and compare coils.
+#[derive(Debug, Args)]
+pub(crate) struct CoilArgs {
+    #[command(subcommand)]
+    pub(crate) command: CoilCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum CoilCommand {
+    /// Resonance, Q, L, R and C from a measurement, and whether the coil is sound.
+    #[command(after_help = FIT_EXAMPLES)]
+    Fit(FitArgs),
+    /// A table of several measured coils.
+    Compare(CompareArgs),
+    /// Inductance, resistance and self-capacitance of a coil from its geometry.
+    #[command(after_help = MODEL_EXAMPLES)]
+    Model(ModelArgs),
+    /// Windings that meet an aim, the best of each kind in a table.
+    #[command(after_help = design::DESIGN_EXAMPLES)]
+    Design(DesignArgs),
+    /// Plan a pickup coil from the wire and former at hand.
+    #[command(after_help = PICKUP_EXAMPLES)]
+    Pickup(PickupArgs),
+    /// Write a signal to play into a coil while its pickup is recorded.
+    #[command(after_help = STIMULUS_EXAMPLES)]
+    Stimulus(StimulusArgs),
+}
+
+/// How coil results are printed.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Output")]
+pub(crate) struct SheetArgs {
+    /// Print JSON: one object for one coil, a list for several.
+    #[arg(long, conflicts_with = "csv")]
+    pub(crate) json: bool,
+
+    /// Print comma-separated values: one row a number.
+    #[arg(long)]
+    pub(crate) csv: bool,
+}
+
+/// How a measurement is understood.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Reading")]
+pub(crate) struct MeasureArgs {
+    /// Frequency at which resistance and Q of an untuned coil are given.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) at: Option<f64>,
+
+    /// Samples per second, where the file does not say.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) sample_rate: Option<f64>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct FitArgs {
+    /// Ring-down captures, Touchstone files, impedance tables, amplitude
+    /// sweeps, or two-channel recordings of stimulus and pickup.
+    #[arg(required = true, value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) standard: StandardArgs,
+
+    #[command(flatten)]
+    pub(crate) ohmmeter: OhmmeterArgs,
+
+    #[command(flatten)]
+    pub(crate) measure: MeasureArgs,
+
+    #[command(flatten)]
+    pub(crate) picture: PictureArgs,
+
+    #[command(flatten)]
+    pub(crate) output: SheetArgs,
+}
+
+/// A picture of the fit.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Files")]
+pub(crate) struct PictureArgs {
+    /// Draw what was measured with its fit as an SVG picture; needs one file.
+    #[arg(long, value_name = "PATH.svg")]
+    pub(crate) plot: Option<PathBuf>,
+
+    /// Replace a file that is there already.
+    #[arg(long, requires = "plot")]
+    pub(crate) force: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct CompareArgs {
+    /// Measurements, as for `coil fit`.
+    #[arg(required = true, num_args = 2.., value_name = "FILE")]
+    pub(crate) files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) standard: StandardArgs,
+
+    #[command(flatten)]
+    pub(crate) measure: MeasureArgs,
+
+    #[command(flatten)]
+    pub(crate) output: SheetArgs,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct PickupArgs {
+    /// Diameter of the former, metres.
+    #[arg(long, value_name = "M", value_parser = positive)]
+    pub(crate) former: f64,
+    /// Room along the former, metres.
+    #[arg(long, value_name = "M", value_parser = positive)]
+    pub(crate) length: f64,
+    /// Diameter of the bare wire, metres.
+    #[arg(long, value_name = "M", value_parser = positive)]
+    pub(crate) wire: f64,
+    /// Length of wire at hand, metres.
+    #[arg(long, value_name = "M", value_parser = positive)]
+    pub(crate) wire_length: f64,
+    /// Resistance of the recorder's input.
+    #[arg(long, value_name = "OHM", value_parser = positive, default_value_t = 1e6)]
+    pub(crate) input_ohm: f64,
+    /// Capacitance of input and cable, farad.
+    #[arg(long, value_name = "F", value_parser = positive, default_value_t = 120e-12)]
+    pub(crate) capacitance: f64,
+    /// Peak volts that the input takes.
+    #[arg(long, value_name = "V", value_parser = positive, default_value_t = 10.0)]
+    pub(crate) full_scale: f64,
+    #[command(flatten)]
+    pub(crate) output: SheetArgs,
+}
+
+/// What is played.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum StimulusKind {
+    /// A tone that runs through the band.
+    Chirp,
+    /// Noise of even power in the band.
+    Noise,
+    /// Sixty-four tones.
+    Tones,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct StimulusArgs {
+    /// The WAV file to write.
+    #[arg(long, value_name = "FILE.wav")]
+    pub(crate) out: PathBuf,
+    /// Kind of signal.
+    #[arg(long, value_enum, default_value_t = StimulusKind::Chirp)]
+    pub(crate) kind: StimulusKind,
+    /// Lowest frequency.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) low: f64,
+    /// Highest frequency.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) high: f64,
+    /// Samples per second of the sound card.
+    #[arg(long, value_name = "HZ", value_parser = positive, default_value_t = 192e3)]
+    pub(crate) sample_rate: f64,
+    /// Length, seconds.
+    #[arg(long, value_name = "S", value_parser = positive, default_value_t = 5.0)]
+    pub(crate) duration: f64,
+    /// Replace a file that is there already.
+    #[arg(long)]
+    pub(crate) force: bool,
+    #[command(flatten)]
+    pub(crate) output: SheetArgs,
+}

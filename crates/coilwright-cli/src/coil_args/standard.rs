@@ -1,0 +1,155 @@
+use std::path::PathBuf;
+
+use clap::Args;
+use coilwright_coil::condition::{Range, Toleranced};
+
+use crate::args::positive;
+
+/// What coils are held against.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Standard")]
+pub(crate) struct StandardArgs {
+    /// A measurement of a sound coil of the same kind, taken the same way.
+    #[arg(long, value_name = "GOOD", group = "standard")]
+    pub(crate) against: Option<PathBuf>,
+
+    /// Limits of a number, such as `q=15..` or `resonance_hz=120e3..130e3`; may be
+    /// given several times.
+    ///
+    /// Numbers: `resonance_hz`, `q`, `inductance_henry`, `resistance_ohm`, `capacitance_farad`, `direct_ohm`.
+    #[arg(long, value_name = "NUMBER=LOW..HIGH", value_parser = limit, group = "standard")]
+    pub(crate) limit: Vec<Limit>,
+
+    /// A part of the design with its relative tolerance, such as
+    /// `inductance_henry=1.62e-3:0.02`; may be given several times.
+    ///
+    /// Numbers: `inductance_henry` (always needed), `capacitance_farad`, `resistance_ohm`, `direct_ohm`.
+    #[arg(long, value_name = "NUMBER=VALUE:TOLERANCE", value_parser = nominal, group = "standard")]
+    pub(crate) nominal: Vec<Nominal>,
+
+    /// Turns of the coil, to tell shorted turns as a number.
+    #[arg(long, value_name = "N", value_parser = positive)]
+    pub(crate) turns: Option<f64>,
+}
+
+/// What an ohmmeter showed.
+#[derive(Clone, Copy, Debug, Default, Args)]
+#[command(next_help_heading = "Ohmmeter")]
+pub(crate) struct OhmmeterArgs {
+    /// What an ohmmeter shows across the coil alone, leads taken off; `open` beyond its range.
+    #[arg(long, value_name = "OHM", value_parser = ohms, requires = "standard")]
+    pub(crate) ohms: Option<Ohms>,
+
+    /// The same of the sound coil.
+    #[arg(long, value_name = "OHM", value_parser = positive, requires = "against")]
+    pub(crate) good_ohms: Option<f64>,
+}
+
+/// A number of a coil by its key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Key {
+    Resonance,
+    Q,
+    Inductance,
+    Resistance,
+    Capacitance,
+    Direct,
+}
+
+impl Key {
+    const ALL: [Self; 6] = [
+        Self::Resonance,
+        Self::Q,
+        Self::Inductance,
+        Self::Resistance,
+        Self::Capacitance,
+        Self::Direct,
+    ];
+
+    /// As in sheets.
+    pub(crate) const fn name(self) -> &'static str {
+        match self {
+            Self::Resonance => "resonance_hz",
+            Self::Q => "q",
+            Self::Inductance => "inductance_henry",
+            Self::Resistance => "resistance_ohm",
+            Self::Capacitance => "capacitance_farad",
+            Self::Direct => "direct_ohm",
+        }
+    }
+}
+
+/// Limits of one number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Limit {
+    pub(crate) key: Key,
+    pub(crate) range: Range,
+}
+
+/// One part of a design.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Nominal {
+    pub(crate) key: Key,
+    pub(crate) value: Toleranced,
+}
+
+/// What an ohmmeter shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Ohms {
+    /// Beyond its range.
+    Open,
+    /// A number.
+    Shown(f64),
+}
+
+fn ohms(text: &str) -> Result<Ohms, String> {
+    if text == "open" {
+        return Ok(Ohms::Open);
+    }
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() && value >= 0.0 => Ok(Ohms::Shown(value)),
+        _ => Err("a resistance in ohm is needed, such as 9.4, or the word open".to_owned()),
+    }
+}
+
+/// A number's key and what stands behind it.
+fn keyed(text: &str) -> Result<(Key, &str), String> {
+    let (name, rest) = text
+        .split_once('=')
+        .ok_or("a number and a value are needed, such as q=15..")?;
+    let key = Key::ALL.into_iter().find(|key| key.name() == name);
+    let key = key.ok_or_else(|| {
+        let names: Vec<&str> = Key::ALL.into_iter().map(Key::name).collect();
+        format!("no such number; there are {}", names.join(", "))
+    })?;
+    Ok((key, rest))
+}
+
+fn limit(text: &str) -> Result<Limit, String> {
+    let (key, rest) = keyed(text)?;
+    let (low, high) = rest
+        .split_once("..")
+        .ok_or("two limits are needed, such as 15..30, or 15.. without a highest")?;
+    let low = positive(low)?;
+    let high = match high {
+        "" => f64::INFINITY,
+        high => positive(high)?,
+    };
+    if low >= high {
+        return Err("the lower limit is needed first".to_owned());
+    }
+    let range = Range { low, high };
+    Ok(Limit { key, range })
+}
+
+fn nominal(text: &str) -> Result<Nominal, String> {
+    let (key, rest) = keyed(text)?;
+    let (value, tolerance) = rest
+        .split_once(':')
+        .ok_or("a value and its relative tolerance are needed, such as 1.62e-3:0.02")?;
+    let value = Toleranced {
+        value: positive(value)?,
+        relative_tolerance: positive(tolerance)?,
+    };
+    Ok(Nominal { key, value })
+}
