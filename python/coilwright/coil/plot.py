@@ -239,7 +239,7 @@ def tolerance(result: Tolerance, *, quantity: str = "result", scale: float = 1.0
     ax.set_xlabel(quantity)
     ax.set_ylabel("trials")
     ax.set_ylim(top=1.3 * ax.get_ylim()[1])
-    ax.legend(fontsize="small", ncols=2, loc="upper center")
+    ax.legend(fontsize="small", ncol=2, loc="upper center")
     return ax
 
 

@@ -485,7 +485,7 @@ fn several_files_are_a_list_whichever_can_be_read() {
 }
 
 #[test]
-fn an_open_coil_is_refused_and_not_fitted() {
+fn an_open_coil_has_no_numbers_and_an_ohmmeter_says_why() {
     let folder = tempfile::tempdir().unwrap();
     let mut text = String::from("Frequency (Hz),R (ohm),X (ohm)\n");
     for n in 0..41 {
@@ -502,9 +502,35 @@ fn an_open_coil_is_refused_and_not_fitted() {
     }
     let path = folder.path().join("open.csv");
     std::fs::write(&path, text).unwrap();
-    let run = coilwright(&["coil", "fit", path.to_str().unwrap(), "--json"]);
-    assert_eq!((run.code, run.data.as_str()), (2, ""));
-    assert!(run.messages.contains("not inductive"), "{}", run.messages);
+    let open = path.to_str().unwrap();
+    let run = coilwright(&["coil", "fit", open, "--json"]);
+    assert_eq!(run.code, 3, "{}", run.messages);
+    valid(&run);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    assert_eq!(sheet["numbers"], serde_json::json!([]));
+    let note = sheet["notes"][0].as_str().unwrap();
+    assert!(note.contains("not inductive"), "{note}");
+    let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
+    let mut reflection = String::from("# Hz S RI R 50\n");
+    for n in 0..41 {
+        let f = 100e3 + 1e3 * f64::from(n);
+        // (Z − 50)/(Z + 50) of 12 pF: on the unit circle, below the real axis.
+        let angle = -2.0 * (TAU * f * 12e-12 * 50.0).atan();
+        writeln!(
+            reflection,
+            "{f} {} {}",
+            0.9999 * angle.cos(),
+            0.9999 * angle.sin()
+        )
+        .unwrap();
+    }
+    let touchstone = folder.path().join("open.s1p");
+    std::fs::write(&touchstone, reflection).unwrap();
+    let run = coilwright(&["coil", "fit", touchstone.to_str().unwrap()]);
+    assert!(shown(&run, 3).contains("No coil was measured"));
+    let against = ["coil", "fit", open, "--against", &good, "--ohms", "open"];
+    let text = shown(&coilwright(&against), 1);
+    assert!(text.contains("Found: the coil is open"), "{text}");
 }
 
 #[test]

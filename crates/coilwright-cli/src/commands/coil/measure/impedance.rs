@@ -1,12 +1,12 @@
 use std::path::Path;
 
 use coilwright_coil::{
-    CoilFit, Estimate, ImpedanceOptions, SeriesRingFit, fit_coil, fit_series_ring,
+    CoilFit, Estimate, FitError, ImpedanceOptions, SeriesRingFit, fit_coil, fit_series_ring,
 };
 use coilwright_signal::table::ImpedanceTable;
 use num_complex::Complex64;
 
-use super::{name, unfitted};
+use super::{name, no_coil, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -26,33 +26,38 @@ pub(super) fn sheet(
         table.frequencies_hz.len()
     );
     let mut sheet = Sheet::new("impedance", name(path), &method);
-    let capacitive = table.impedances_ohm.first().is_some_and(|z| z.im < 0.0);
-    if capacitive {
-        let ring = fit_series_ring(&table.frequencies_hz, &table.impedances_ohm, &options)
-            .map_err(|source| unfitted(path, source))?;
-        sheet.measured(
-            "resonance_hz",
-            "resonance (unloaded)",
-            "Hz",
-            ring.resonance_hz,
-        );
-        sheet.measured("q", "Q unloaded", "", ring.q);
-        series(&mut sheet, &ring);
-        sheet.drawn = parts(
-            &table.frequencies_hz,
-            &table.impedances_ohm,
-            &ring.curve_ohm,
-        );
-    } else {
-        let fit = fit_coil(&table.frequencies_hz, &table.impedances_ohm, &options)
-            .map_err(|source| unfitted(path, source))?;
-        coil(&mut sheet, &fit);
-        sheet.drawn = parts(&table.frequencies_hz, &table.impedances_ohm, &fit.curve_ohm);
+    let fitted = fit(table, &options, &mut sheet);
+    match fitted {
+        Ok(curve_ohm) => {
+            sheet.drawn = parts(&table.frequencies_hz, &table.impedances_ohm, &curve_ohm);
+        }
+        Err(source @ FitError::NotInductive { .. }) => sheet.notes.push(no_coil(&source)),
+        Err(source) => return Err(unfitted(path, source)),
     }
     sheet
         .notes
         .extend(table.warnings.iter().map(ToString::to_string));
     Ok(sheet)
+}
+
+/// Adds the numbers of a ring, where the table begins below zero reactance, or of a coil; returns the fitted curve.
+fn fit(
+    table: &ImpedanceTable,
+    options: &ImpedanceOptions<'_>,
+    sheet: &mut Sheet,
+) -> Result<Vec<Complex64>, FitError> {
+    let (frequencies, impedances) = (&table.frequencies_hz, &table.impedances_ohm);
+    if impedances.first().is_none_or(|z| z.im >= 0.0) {
+        let fit = fit_coil(frequencies, impedances, options)?;
+        coil(sheet, &fit);
+        return Ok(fit.curve_ohm);
+    }
+    let ring = fit_series_ring(frequencies, impedances, options)?;
+    let resonance = ring.resonance_hz;
+    sheet.measured("resonance_hz", "resonance (unloaded)", "Hz", resonance);
+    sheet.measured("q", "Q unloaded", "", ring.q);
+    series(sheet, &ring);
+    Ok(ring.curve_ohm)
 }
 
 pub(super) fn series(sheet: &mut Sheet, ring: &SeriesRingFit) {

@@ -42,6 +42,11 @@ pub(crate) fn unfitted(path: &Path, source: FitError) -> CommandError {
     }
 }
 
+/// What is said of an open coil: it is an answer without numbers.
+fn no_coil(source: &FitError) -> String {
+    format!("No coil was measured: {source}.")
+}
+
 fn name(path: &Path) -> String {
     path.display().to_string()
 }

@@ -9,7 +9,7 @@ use coilwright_signal::table::{Touchstone, read_touchstone};
 use num_complex::Complex64;
 
 use super::impedance::{coil, parts, series};
-use super::{name, unfitted};
+use super::{name, no_coil, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -73,12 +73,16 @@ fn one_port(
         reference_hz: arguments.at,
         ..ReflectionOptions::default()
     };
-    let fit = fit_coil_reflection(frequencies, &file.scattering, reference, &options)
-        .map_err(|source| unfitted(path, source))?;
     let method = format!("Reflection against {reference:.0} Ω of an untuned coil.");
     let mut sheet = Sheet::new("reflection", name(path), &method);
-    coil(&mut sheet, &fit);
-    sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm);
+    match fit_coil_reflection(frequencies, &file.scattering, reference, &options) {
+        Ok(fit) => {
+            coil(&mut sheet, &fit);
+            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm);
+        }
+        Err(source @ FitError::NotInductive { .. }) => sheet.notes.push(no_coil(&source)),
+        Err(source) => return Err(unfitted(path, source)),
+    }
     Ok(sheet)
 }
 
