@@ -270,6 +270,8 @@ def test_condition_of_a_coil_against_three_standards():
     shorted = coil.judge(coil.coil_numbers(resonance_hz=(148e3, 20.0), q=(3.9, 0.1)), good, turns=100.0)
     assert shorted.condition == "turns_shorted" and "turn" in shorted.likely[0].size_text
     assert sum(likely.probability for likely in shorted.likely) == pytest.approx(1.0)
+    assert repr(shorted).startswith("CoilVerdict(turns_shorted with probability 0.")
+    assert "<td>turns_shorted</td>" in shorted._repr_html_() and "<td>open</td>" not in shorted._repr_html_()
     assert shorted.findings[0].side == "above" and shorted.findings[0].number == "resonance"
     design = coil.Design(inductance_henry=(1.62e-3, 0.02), capacitance_farad=(1e-9, 0.01), resistance_ohm=(45.0, 0.1))
     assert (

@@ -177,7 +177,7 @@ def _shown(result: Result) -> list[tuple[str, str]]:
 def _text(item: Any) -> str:
     if isinstance(item, (Estimate, Modelled)):
         return str(item)
-    if isinstance(item, float):
+    if isinstance(item, (float, complex)):
         return f"{item:.6g}"
     return repr(item)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import sys
+from html import escape
 from typing import Any, Literal, Optional, Union
 
 from .. import _core
@@ -12,6 +13,8 @@ from .._result import Estimate, build
 from ._base import Result, estimate, settings
 
 Condition = Literal["sound", "open", "shorted", "turns_shorted", "capacitor_drifted", "metal_near", "cannot_tell"]
+_WORTH_READING = 0.01
+"""Less likely conditions are left to ``likely``."""
 Number = Union[float, tuple[float, float], Estimate, None]
 
 
@@ -125,6 +128,24 @@ class CoilVerdict(Result):
     probability: float
     likely: tuple[LikelyCondition, ...]
     findings: tuple[CoilFinding, ...] = dataclasses.field(repr=False)
+
+    def __repr__(self) -> str:
+        each = ", ".join(f"{likely.condition} {likely.probability:.2f}" for likely in self._worth_reading())
+        return f"CoilVerdict({self.condition} with probability {self.probability:.2f}; {each})"
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><td>{likely.probability:.0%}</td><td>{likely.condition}</td><td>{escape(likely.size_text or '')}</td>"
+            f"<td>{escape(likely.physics)}</td><td>{escape(likely.confirm)}</td></tr>"
+            for likely in self._worth_reading()
+        )
+        head = "<tr><th>probability</th><th>condition</th><th>size</th><th>what happens</th><th>to confirm</th></tr>"
+        return (
+            f"<p><strong>{self.condition}</strong>, probability {self.probability:.0%}</p><table>{head}{rows}</table>"
+        )
+
+    def _worth_reading(self) -> list[LikelyCondition]:
+        return [likely for likely in self.likely if likely.probability >= _WORTH_READING]
 
 
 def coil_numbers(
