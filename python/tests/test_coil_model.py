@@ -326,7 +326,7 @@ def test_what_makes_no_sense_is_refused(call, error, words):
         call()
 
 
-@pytest.mark.parametrize("module", ["_base", "_fitting", "_models", "_planning", "__init__"])
+@pytest.mark.parametrize("module", ["_base", "_time", "_models", "_planning", "__init__"])
 def test_examples_run(module):
     path = coil if module == "__init__" else importlib.import_module(f"coilwright.coil.{module}")
     result = doctest.testmod(path)

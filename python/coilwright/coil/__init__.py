@@ -11,6 +11,18 @@ Sizes are metres, everything else SI; estimates have one standard deviation. Plo
 Matplotlib and is imported only when it is asked for.
 """
 
+from ._antenna import (
+    axial_field_tesla,
+    bit_rate_fit,
+    BitRateFit,
+    driven_ring,
+    DrivenState,
+    energising_range_m,
+    key_volt,
+    ListenerState,
+    pickup_at_input,
+    tuning_farad,
+)
 from ._base import Formula, Modelled, Result, to_records
 from ._condition import (
     coil_numbers,
@@ -43,50 +55,30 @@ from ._fits import (
     SweepFit,
     Touchstone,
 )
-from ._fitting import (
-    damped_exponential_variance,
+from ._frequency import (
     fit_amplitude_sweep,
-    fit_coil_reflection,
-    fit_coupled_coils,
     fit_impedance,
-    fit_injection,
-    fit_q_circle,
     fit_response,
-    fit_ring_down,
     fit_series_ring,
-    highest_playable_hz,
     inductance_and_resistance,
-    make_stimulus,
-    mode_bounds,
     read_impedance_table,
-    read_touchstone,
-    reflection_to_impedance,
 )
 from ._models import (
     awg_diameter_m,
-    axial_field_tesla,
-    bit_rate_fit,
-    BitRateFit,
     Coupling,
     coupling,
-    driven_ring,
-    DrivenState,
-    energising_range_m,
     ImpedanceChange,
     inductance,
-    key_volt,
-    ListenerState,
     metal_below,
     mutual_of_circles,
-    pickup_at_input,
     resistance,
     rod_permeability,
     self_capacitance,
     skin_effect,
     SkinEffect,
-    tuning_farad,
     WindingResistance,
 )
+from ._network import fit_coil_reflection, fit_coupled_coils, fit_q_circle, read_touchstone, reflection_to_impedance
 from ._planning import (
     design,
     Part,
@@ -94,8 +86,8 @@ from ._planning import (
     PickupPlan,
     plan_pickup,
     ShelfWire,
-    Tolerance,
     tolerance,
+    Tolerance,
     Winding,
     Windings,
 )
@@ -115,6 +107,14 @@ from ._shapes import (
     Solenoid,
     SolidWire,
     WindingSizes,
+)
+from ._time import (
+    damped_exponential_variance,
+    fit_injection,
+    fit_ring_down,
+    highest_playable_hz,
+    make_stimulus,
+    mode_bounds,
 )
 
 __all__ = [

@@ -6,8 +6,9 @@ import collections.abc
 import dataclasses
 import json
 import math
+import os
 from html import escape
-from typing import Any, Optional, Union
+from typing import Any, Literal, Optional, Union
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +17,11 @@ from .._result import Estimate
 
 FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
+Path = Union[str, "os.PathLike[str]"]
+Quantity = Literal["current", "capacitor_voltage", "coil_voltage"]
+Background = Literal["none", "constant", "sloped"]
+FeedLine = Literal["none", "fitted"]
+Weighting = Literal["equal", "angular"]
 
 
 class Result:
@@ -124,6 +130,18 @@ def read_only(array: npt.NDArray[Any]) -> npt.NDArray[Any]:
     view: npt.NDArray[Any] = array.view()
     view.flags.writeable = False
     return view
+
+
+def read_only_arrays(**arrays: npt.NDArray[Any]) -> dict[str, npt.NDArray[Any]]:
+    """Return fields of a result that cannot be written to."""
+    return {name: read_only(array) for name, array in arrays.items()}
+
+
+def response_fields(
+    fields: dict[str, Any], frequencies: npt.NDArray[Any], response: npt.NDArray[Any], curve: npt.NDArray[Any]
+) -> dict[str, Any]:
+    """Return the fields of a `ResponseFit` with its arrays."""
+    return {**fields, **read_only_arrays(frequencies_hz=frequencies, response=response, curve=curve)}
 
 
 def _one_dimensional(values: npt.ArrayLike, name: str, kinds: str) -> npt.NDArray[Any]:

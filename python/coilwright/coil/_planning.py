@@ -10,8 +10,8 @@ from typing import Any, Literal, Optional
 
 from .. import _core
 from .._result import build
+from ._antenna import ListenerState
 from ._base import FloatArray, Modelled, Result, read_only, settings, to_records
-from ._models import ListenerState
 from ._shapes import COPPER, Metal, Placement, SectionCoil, SolidWire, Wire
 
 
