@@ -47,6 +47,30 @@ fn read_one(ratios: &[f32], coding: Coding, kinds: &[FrameKind]) -> Option<Frame
     read(&[SoftValues { ratios, coding }], kinds)
 }
 
+/// A key sends its frame without a pause: bits that pass for one among others that differ do so by chance.
+#[test]
+fn a_frame_that_stands_alone_among_other_bits_is_not_believed() {
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let frame = read_only_64::encode(&SANDPIPER);
+    let mut bits: Vec<u8> = (0..900)
+        .map(|_| u8::from(random.random::<bool>()))
+        .collect();
+    bits[400..464].copy_from_slice(&frame);
+    let alone = values(&bits, Coding::Direct);
+    assert_eq!(read_one(&alone, Coding::Direct, &REPEATING), None);
+    // Its repeat is too weak to pass its checks, but it is there.
+    bits[464..528].copy_from_slice(&frame);
+    for weak in [470, 480, 490, 500] {
+        bits[weak] ^= 1;
+    }
+    let repeated = values(&bits, Coding::Direct);
+    let found = read_one(&repeated, Coding::Direct, &REPEATING).unwrap();
+    assert_eq!(found.hits[0].frame.payload, "123456789A");
+    // There is no room for another beside this one.
+    let short = values(&bits[380..500], Coding::Direct);
+    assert!(read_one(&short, Coding::Direct, &REPEATING).is_some());
+}
+
 #[test]
 fn every_frame_is_found_at_every_rotation_in_both_polarities_and_codings() {
     let frames = [
