@@ -76,10 +76,8 @@ fn frames(source: &mut dyn BlockSource) -> usize {
             &carrier,
             &options,
         );
-        for key in heard.keys {
-            options.expected = Some((key.modulation, key.clocks_per_bit));
-            frames += key.frames.len();
-        }
+        options.expected = heard.expected.or(options.expected);
+        frames += heard.keys.iter().map(|key| key.frames.len()).sum::<usize>();
     }
     frames
 }

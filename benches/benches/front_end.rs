@@ -5,7 +5,7 @@ use std::hint::black_box;
 use coilwright_benches::{CARRIER_HZ, DEPTH, SAMPLE_RATE_HZ, second};
 use coilwright_signal::capture::SampleKind;
 use coilwright_signal::carrier::{Carrier, CarrierOptions, recognise};
-use coilwright_signal::demodulate::{ListenOptions, Modulation, listen};
+use coilwright_signal::demodulate::{Expected, ListenOptions, Modulation, listen};
 use coilwright_signal::dsp::DownConverter;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 
@@ -44,7 +44,7 @@ fn listening(criterion: &mut Criterion) {
     ] {
         let samples = second(depth, f64::from(clocks));
         let options = ListenOptions {
-            expected: expected.map(|clocks| (Modulation::Ask, clocks)),
+            expected: expected.map(|clocks| Expected::new(Modulation::Ask, clocks)),
             ..ListenOptions::default()
         };
         group.bench_function(name, |bencher| {

@@ -125,28 +125,24 @@ impl Classes<'_> {
             clocks_per_bit: clocks,
             alone,
         } = self.options.expected?;
-        match modulation {
-            Modulation::Ask => {
-                let reader = Reader {
-                    alone,
-                    ..*self.reader
-                };
-                let read = reader.read(self.search.modulated(clocks)?)?;
-                read.has_frame().then(|| Heard::of_load(Some(read), None))
-            }
-            _ => {
-                let residual = self.subcarriers.residual()?;
-                let read = self.subcarriers.read(&residual, modulation, clocks)?;
-                (!read.key.frames.is_empty()).then_some(Heard {
-                    detection: Detection {
-                        modulated: true,
-                        clocks_per_bit: Some(clocks),
-                        ..Detection::NONE
-                    },
-                    read: Some(ClassRead::Subcarrier(read)),
-                })
-            }
+        if modulation == Modulation::Ask {
+            let reader = Reader {
+                alone,
+                ..*self.reader
+            };
+            let read = reader.read(self.search.modulated(clocks)?)?;
+            return read.has_frame().then(|| Heard::of_load(Some(read), None));
         }
+        let residual = self.subcarriers.residual()?;
+        let read = self.subcarriers.read(&residual, modulation, clocks)?;
+        (!read.key.frames.is_empty()).then_some(Heard {
+            detection: Detection {
+                modulated: true,
+                clocks_per_bit: Some(clocks),
+                ..Detection::NONE
+            },
+            read: Some(ClassRead::Subcarrier(read)),
+        })
     }
 
     /// The first subcarrier with a frame, or else the best one, of those that explain more than the load modulation that

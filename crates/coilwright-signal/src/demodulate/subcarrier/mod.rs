@@ -71,7 +71,8 @@ impl SubcarrierRead {
     /// both sides of the carrier.
     pub(super) fn is_plain(&self) -> bool {
         let bits = &self.key.bits;
-        let ones = bits.iter().filter(|&&bit| bit == 1).count() as f64 / bits.len().max(1) as f64;
+        let ones: usize = bits.iter().copied().map(usize::from).sum();
+        let ones = ones as f64 / bits.len().max(1) as f64;
         self.key.eb_n0_db > LEAST_EB_N0_DB
             && self.balance > LEAST_BALANCE
             && soft::evenness(&self.key.soft_bits) > LEAST_EVENNESS
