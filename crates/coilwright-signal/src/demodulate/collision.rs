@@ -18,9 +18,10 @@ const LEAST_REPEATS: usize = 2;
 /// A key whose answer could be a frame moves the carrier by at least this share of the first: what the first one's symbols
 /// do not explain of itself where nothing distorts it reached 0.013.
 const LEAST_READABLE_SHARE: f64 = 0.025;
-/// Another key is looked for again once the rest has grown by this factor, in power, over one that held none.
+/// Another key is looked for again once what looks like one in the rest has grown by this factor, in power, over what
+/// turned out to be none.
 const GROWN: f64 = 1.5;
-/// Bits that show whether it has: some per cent of the rest's power.
+/// Bits that show whether it has.
 const GLANCE_BITS: usize = 128;
 /// How often each of two keys is read anew without what is known of the other.
 const ROUNDS: usize = 2;
@@ -72,16 +73,10 @@ struct Unexplained {
     /// Where its first value begins and how long each is, in values of the signal.
     start: f64,
     step: f64,
-}
-
-impl Unexplained {
-    /// Its power besides noise, in parts of that of a key of this depth.
-    fn share(&self, depth: f64) -> f64 {
-        let values = &self.signal.values;
-        let power: f64 = values.iter().map(|value| f64::from(value.norm_sqr())).sum();
-        let noise = self.signal.noise_per_hz * self.signal.grid.rate_hz;
-        (power / values.len().max(1) as f64 - noise).max(0.0) / depth.powi(2)
-    }
+    /// The bit lengths that explain some of it, the best first.
+    found: Vec<Found>,
+    /// The power that the best of them explains, relative to the carrier's.
+    power: f64,
 }
 
 impl Ear<'_> {
@@ -92,7 +87,7 @@ impl Ear<'_> {
         let least = LEAST_READABLE_SHARE.powi(2);
         if let Some(known) = self.known_rest
             && let Some(glance) = self.without(&first, GLANCE_BITS)
-            && glance.share(depth) <= GROWN * known + least
+            && glance.power <= (GROWN * known + least) * depth.powi(2)
         {
             return Besides::Nothing {
                 key: first.key,
@@ -105,7 +100,7 @@ impl Ear<'_> {
                 rest: None,
             };
         };
-        let rest = unexplained.share(depth);
+        let rest = unexplained.power / depth.powi(2);
         let key = first.key.clone();
         let pair = (rest > least).then(|| self.pair(first, unexplained));
         match pair.flatten() {
@@ -171,10 +166,13 @@ impl Ear<'_> {
             lines: Vec::new(),
             harmonics: Vec::new(),
         };
+        let (found, power) = self.explaining(&signal, known.found.clock_hz);
         Some(Unexplained {
             signal,
             start,
             step,
+            found,
+            power,
         })
     }
 
@@ -185,10 +183,12 @@ impl Ear<'_> {
             signal: mut rest,
             start,
             step,
+            found,
+            ..
         } = rest;
         let clock_hz = known.found.clock_hz;
         let mut strongest = None;
-        for found in self.ranked(&rest, clock_hz) {
+        for found in found {
             let answer = self.read(&rest, found, (start, step));
             if differs(&answer.key, &known.key) {
                 return Some(answer);
@@ -203,14 +203,17 @@ impl Ear<'_> {
         let noise_power = rest.noise_per_hz * rate_hz;
         let places = harmonics::present(&rest.values, &places, noise_power);
         harmonics::remove(&mut rest.values, &places, rate_hz);
-        let found = self.ranked(&rest, clock_hz).into_iter().next()?;
+        let found = self.explaining(&rest, clock_hz).0.into_iter().next()?;
         Some(self.read(&rest, found, (start, step)))
     }
 
-    fn ranked(&self, rest: &Signal, clock_hz: f64) -> Vec<Found> {
-        let mut ranked = Search::on_clock(rest, clock_hz).ranked(self.clocks_per_bit);
+    /// The bit lengths that explain some of a signal, the best first, and the power that the best explains.
+    fn explaining(&self, rest: &Signal, clock_hz: f64) -> (Vec<Found>, f64) {
+        let search = Search::on_clock(rest, clock_hz);
+        let mut ranked = search.ranked(self.clocks_per_bit);
         ranked.retain(|found| found.score.is_modulated());
-        ranked
+        let power = ranked.first().map_or(0.0, |best| search.explained(best));
+        (ranked, power)
     }
 
     fn read(&self, rest: &Signal, found: Found, (start, step): (f64, f64)) -> Answer {

@@ -67,7 +67,7 @@ impl Expected {
 pub(super) struct Alone {
     /// Its pulse behind a ring, if the ring smears it.
     pub smear: Option<Smear>,
-    /// What it leaves unexplained, besides noise, in parts of its own power.
+    /// What looks like another key in what it leaves unexplained, in parts of its own power.
     pub rest: f64,
 }
 

@@ -387,6 +387,28 @@ fn two_keys_at_once_are_told_from_one() {
     }
 }
 
+/// The second key is weaker than the noise in all that is listened to, but not in its bits.
+#[test]
+fn two_keys_at_once_are_told_from_one_in_noise() {
+    let other = read_only_64::encode(&ReadOnly64 {
+        customer: 0x07,
+        number: 0x0BAD_CAFE,
+    });
+    let one = Answer::new(read_only_levels(manchester::Convention::Thomas), 64.0).with_eb_n0(12.0);
+    assert!(hear(&one, &one.samples(0.3)).collision.is_none());
+    for share in [0.4, 0.7] {
+        let mut two = Answer::new(
+            manchester::encode(&other, manchester::Convention::Thomas),
+            64.0,
+        );
+        two.depth = one.depth * share;
+        two.delay_s = 2.9e-4;
+        two.snr_db = 200.0;
+        let heard = hear(&one, &sum(&one, &two, 0.3));
+        assert!(heard.collision.is_some(), "one key only at {share}");
+    }
+}
+
 /// The samples of two keys on one carrier.
 fn sum(one: &Answer, two: &Answer, seconds: f64) -> Vec<f32> {
     let bare = Answer {
