@@ -144,7 +144,7 @@ impl<'a> Listener<'a> {
             self.add(&listening, stretch.len() as f64 / self.info.sample_rate_hz);
         }
         let most = (PAUSE_S * self.info.sample_rate_hz) as usize;
-        for pause in pauses(&readings, hop, self.top) {
+        for pause in pauses(&readings, hop, self.top, self.info.sample_rate_hz) {
             let end = pause.end.min(pause.start + most);
             let reply = listen_in_pause(
                 &piece.segment.values[pause.start * width..end * width],

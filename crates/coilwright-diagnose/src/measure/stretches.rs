@@ -15,6 +15,8 @@ const ON_SHARE: f64 = 0.35;
 const SETTLE: usize = 2;
 /// Shortest stretch that is worth demodulating, in level readings: about 10 ms.
 const SHORTEST: usize = 20;
+/// Shortest charge and shortest pause of a half-duplex key: the charge lasts 15 ms and more, a telegram 13 ms and more.
+const SHORTEST_PAUSE_S: f64 = 10e-3;
 
 /// The level of successive windows of `hop` samples at `apparent_hz`, as an amplitude.
 pub(super) fn levels(
@@ -132,9 +134,15 @@ pub(super) fn stretches(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize
     found
 }
 
-/// Pauses of the field after stretches that could have charged a key, from where the field goes off until it comes on
-/// again or the readings end.
-pub(super) fn pauses(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> {
+/// Pauses of the field after stretches that could have charged a key, from where the field goes off until just before it
+/// comes on again or the readings end.
+pub(super) fn pauses(
+    levels: &[f32],
+    hop: usize,
+    top: f32,
+    sample_rate_hz: f64,
+) -> Vec<Range<usize>> {
+    let shortest = (SHORTEST_PAUSE_S * sample_rate_hz / hop as f64) as usize;
     let threshold = top * ON_SHARE as f32;
     let on = |index: usize| levels.get(index).is_some_and(|&level| level > threshold);
     let mut found = Vec::new();
@@ -143,13 +151,15 @@ pub(super) fn pauses(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> 
         let ended = index == levels.len() || on(index);
         match (ended, off_at) {
             (true, Some(first)) => {
-                if index - first >= SHORTEST {
-                    found.push(first * hop..index * hop);
+                // A reading looks at the start of its window only: the field may have come on in the one before.
+                let last = if on(index) { index - 1 } else { index };
+                if last >= first + shortest {
+                    found.push(first * hop..last * hop);
                 }
                 off_at = None;
                 charged = 0;
             }
-            (false, None) if charged >= SHORTEST => off_at = Some(index),
+            (false, None) if charged >= shortest => off_at = Some(index),
             (false, None) => charged = 0,
             _ => {}
         }
@@ -170,8 +180,8 @@ mod tests {
         readings[10..15].fill(0.5);
         readings[40..80].fill(0.5);
         readings[120..160].fill(0.5);
-        let pauses = pauses(&readings, 512, 0.5);
-        assert_eq!(pauses, vec![80 * 512..120 * 512, 160 * 512..200 * 512]);
+        let pauses = pauses(&readings, 512, 0.5, 1e6);
+        assert_eq!(pauses, vec![80 * 512..119 * 512, 160 * 512..200 * 512]);
     }
 
     #[test]

@@ -6,6 +6,7 @@
     reason = "a test stops at the first surprise"
 )]
 
+mod answers;
 mod circuits;
 mod closed_form;
 mod energy;
@@ -13,4 +14,5 @@ mod network_analyser;
 mod ngspice;
 mod phenomena;
 mod properties;
+mod published_answers;
 mod second_simulator;

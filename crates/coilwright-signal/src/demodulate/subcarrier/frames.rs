@@ -1,7 +1,7 @@
 use crate::Estimate;
-use crate::code::LineCode;
+use crate::code::{LineCode, PhaseChange};
 use crate::demodulate::key::KINDS;
-use crate::demodulate::model::{BitTimes, FrameRead, KeyRead, PhaseChange};
+use crate::demodulate::model::{BitTimes, FrameRead, KeyRead};
 use crate::demodulate::modulation::Modulation;
 use crate::demodulate::soft;
 use crate::frame::soft::{Coding, FramesRead, SoftValues, read};
