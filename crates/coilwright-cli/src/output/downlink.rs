@@ -13,7 +13,7 @@ pub(crate) fn rows(page: &mut Page, downlink: &Downlink, sample_rate_hz: f64) {
         return;
     }
     page.headline(&format!(
-        "The reader speaks by gaps in the field: {} messages, {} gaps.",
+        "The reader speaks by gaps in the field (messages: {}, gaps: {}).",
         downlink.message_count, downlink.gap_count
     ));
     for message in downlink.messages.iter().take(SHOWN) {

@@ -74,7 +74,7 @@ fn tones(values: &[f32], cycles_per_sample: f64, hop: usize) -> Readings {
         hop,
         cosine: &cosine,
         sine: &sine,
-        tones: &mut tones,
+        found: &mut tones,
     });
     Readings {
         levels: tones.iter().map(|tone| tone.norm()).collect(),
@@ -88,7 +88,7 @@ struct Tones<'a> {
     hop: usize,
     cosine: &'a [f32],
     sine: &'a [f32],
-    tones: &'a mut [Complex32],
+    found: &'a mut [Complex32],
 }
 
 impl WithSimd for Tones<'_> {
@@ -103,7 +103,7 @@ impl WithSimd for Tones<'_> {
         let length = self.cosine.len();
         let (cosine, sine) = (S::as_simd_f32s(self.cosine).0, S::as_simd_f32s(self.sine).0);
         let windows = self.values.chunks_exact(self.hop);
-        for (window, tone) in windows.zip(self.tones) {
+        for (window, tone) in windows.zip(self.found) {
             let values = S::as_simd_f32s(window.get(..length).unwrap_or_default()).0;
             let (mut in_phase, mut quadrature) = (simd.splat_f32s(0.0), simd.splat_f32s(0.0));
             for ((&x, &c), &s) in values.iter().zip(cosine).zip(sine) {

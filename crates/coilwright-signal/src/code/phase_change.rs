@@ -13,7 +13,8 @@ pub enum PhaseChange {
     OnChange,
     /// Where a bit begins that is 1: PSK2.
     OnOne,
-    /// Where the data rise from 0 to 1: PSK3. Where they fall does not show, so bits alone are not told by it.
+    /// Where the data rise from 0 to 1: PSK3. Where they fall does not show, so bits alone are not told by it; the halves of
+    /// Manchester bits are.
     OnRise,
 }
 

@@ -11,7 +11,7 @@ const SYMBOLS: [(f64, f64, Symbol); 3] = [
     (34.0, 38.0, Symbol::Violation),
 ];
 /// The field stays on for so long at the end of a message (from memory; the figure agrees with the 42 cycles that the
-/// HTMS1x01 data sheet, p. 23, gives from the last edge on).
+/// `HTMS1x01` data sheet, p. 23, gives from the last edge on).
 const STOP_CLOCKS: f64 = 42.0;
 /// Lengths of a gap (from memory).
 const GAP_CLOCKS: (f64, f64) = (4.0, 10.0);

@@ -9,6 +9,7 @@
 mod answers;
 mod circuits;
 mod closed_form;
+mod downlink;
 mod energy;
 mod network_analyser;
 mod ngspice;

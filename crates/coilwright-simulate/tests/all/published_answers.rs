@@ -75,6 +75,11 @@ fn read_only_answers() -> Vec<(Answer, String)> {
         .collect()
 }
 
+/// The first of them: Manchester at RF/32.
+pub(crate) fn first_read_only() -> Answer {
+    read_only_answers().remove(0).0
+}
+
 fn iso_11784(example: &Value) -> Iso11784 {
     let field = |name: &str| example.get(name).map_or(0, number);
     let trailer = example
@@ -176,6 +181,9 @@ fn assert_frame(read: &KeyRead, answer: &Answer, bits: &str) {
     assert!(frame.is_valid());
     assert_eq!(Some(frame), sent.content.frame().as_ref());
     assert_eq!(read.clocks_per_bit, sent.clocks_per_bit);
+    if let Keying::Phase { change, .. } = sent.keying {
+        assert_eq!(read.phase_change, Some(change));
+    }
 }
 
 /// One of the rotations of the block that repeats, as it is or inverted, is the word.
@@ -274,6 +282,10 @@ fn every_subcarrier_and_rule_of_the_data_sheets_from_our_circuit() {
         for change in [PhaseChange::OnChange, PhaseChange::OnOne] {
             ways.push((LineCode::Nrz, phase(clocks, change), bit));
         }
+    }
+    for (clocks, bit) in [(2, 32), (4, 32), (8, 64)] {
+        let rises = phase(clocks, PhaseChange::OnRise);
+        ways.push((LineCode::Manchester, rises, bit));
     }
     for divider in [Divider::Restarts, Divider::GoesOn] {
         for [one, zero] in [[8, 10], [10, 8], [8, 5], [5, 8]] {
