@@ -188,7 +188,7 @@ mod tests {
 
     #[test]
     fn gaps_of_another_coding_do_not_fit() {
-        let found = messages(&gaps_at(&[0.0, 12.0, 24.0, 47.0, 59.0]), 8.0);
+        let found = messages(&gaps_at(&[0.0, 12.0, 24.0, 48.0, 60.0]), 8.0);
         assert_eq!(found[0].text(), "????");
         assert!(!found[0].fits);
         assert!(messages(&gaps_at(&[0.0, 20.0, 40.0]), 8.0).is_empty());
