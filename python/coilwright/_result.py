@@ -193,6 +193,37 @@ class CheckOfFrame:
 
 
 @dataclasses.dataclass(frozen=True)
+class DownlinkInterval:
+    """From one fall of the field to the next, in carrier cycles; `symbol` is `0`, `1`, `V` (a violation) or `None`."""
+
+    span: Span
+    clocks: float
+    gap_clocks: float
+    symbol: Optional[str]
+
+
+@dataclasses.dataclass(frozen=True)
+class DownlinkMessage:
+    """A run of short gaps, and how many of its intervals and gaps the coding does not have."""
+
+    span: Span
+    intervals: tuple[DownlinkInterval, ...] = dataclasses.field(repr=False)
+    interval_count: int
+    unfit_count: int
+    unfit_gap_count: int
+    fits: bool
+
+
+@dataclasses.dataclass(frozen=True)
+class Downlink:
+    """What the reader said to the key by short gaps in the field; listed and not interpreted."""
+
+    messages: tuple[DownlinkMessage, ...]
+    message_count: int
+    gap_count: int
+
+
+@dataclasses.dataclass(frozen=True)
 class FrameFound:
     """A frame as it was sent, first bit first."""
 
@@ -290,6 +321,7 @@ class Check:
     field: Field
     ring: Ring
     keys: tuple[KeyFound, ...]
+    downlink: Downlink
     findings: tuple[Finding, ...]
     against: Optional[Comparison]
     verdict: Verdict

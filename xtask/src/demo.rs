@@ -8,7 +8,7 @@ use coilwright_signal::capture::{WavSample, write_wav};
 use coilwright_signal::frame::ReadOnly64;
 use coilwright_simulate::circuit::{Circuit, ClosedLoop, Driver, Joint, Key, Pickup, Ring};
 use coilwright_simulate::integrate::{Drive, GatePhase, Waveform};
-use coilwright_simulate::modulate::{Content, KeySignal, LineCode};
+use coilwright_simulate::modulate::{Content, KeySignal, Keying, LineCode};
 use coilwright_simulate::scenario::{AntiAlias, Recorder, Setup};
 use coilwright_simulate::{Fault, Scenario};
 
@@ -132,6 +132,7 @@ fn healthy() -> Setup {
                 number: 0x0051_7C04,
             }),
             line_code: LineCode::Manchester,
+            keying: Keying::Load,
             clocks_per_bit: 64,
             power_up_clocks: 200,
             inverted: false,

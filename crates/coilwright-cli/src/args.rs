@@ -4,7 +4,11 @@ use std::str::FromStr as _;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use coilwright_signal::capture::RawType;
+use coilwright_signal::code::PhaseChange;
+use coilwright_signal::frame::FrameKind;
 use coilwright_simulate::Fault;
+use coilwright_simulate::modulate::LineCode;
+use coilwright_simulate::scenario::{KeyChoice, KeyModulation};
 
 use crate::coil_args::CoilArgs;
 use crate::status::EXIT_CODES;
@@ -42,7 +46,10 @@ const SYNTH_EXAMPLES: &str = "\
 Examples:
   coilwright synth --out captures/
   coilwright synth --fault turns_shorted --seed 3 --out captures/
-  coilwright synth --fault key_silent --sample-rate 500e3 --bits 12 --out captures/";
+  coilwright synth --fault key_silent --sample-rate 500e3 --bits 12 --out captures/
+  coilwright synth --modulation fsk --subcarrier 10,8 --clocks-per-bit 50 --out captures/
+  coilwright synth --subcarrier 2 --phase-change on_one --out captures/
+  coilwright synth --frame hdx --out captures/";
 
 /// Listens to a start-interlock lock through a pickup coil and says what is wrong with it.
 ///
@@ -201,7 +208,7 @@ pub(crate) struct SynthArgs {
     pub(crate) out: PathBuf,
 
     /// What is wrong with the simulated lock.
-    #[arg(long, value_name = "FAULT", default_value = "none", value_parser = fault_parser())]
+    #[arg(long, value_name = "FAULT", default_value = "none", value_parser = known(Fault::ALL, Fault::identifier))]
     pub(crate) fault: Fault,
 
     /// Seed of everything that is random; the same seed makes the same files.
@@ -224,15 +231,66 @@ pub(crate) struct SynthArgs {
     #[arg(long, value_name = "S", value_parser = positive)]
     pub(crate) length: Option<f64>,
 
+    #[command(flatten)]
+    pub(crate) key: KeyArgs,
+
     /// Print JSON: a list of what was written.
     #[arg(long)]
     pub(crate) json: bool,
 }
 
-/// The simulator's faults by their identifiers, which `--help` lists.
-fn fault_parser() -> impl TypedValueParser<Value = Fault> {
-    PossibleValuesParser::new(Fault::ALL.map(Fault::identifier))
-        .map(|name| Fault::from_identifier(&name).unwrap_or(Fault::None))
+/// What the simulated key is; drawn where it is not given.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Key")]
+pub(crate) struct KeyArgs {
+    /// The frame that the key sends.
+    #[arg(long, value_name = "FRAME", value_parser = known(FrameKind::ALL, FrameKind::identifier))]
+    pub(crate) frame: Option<FrameKind>,
+
+    /// How the key modulates; without it, what the other options ask for.
+    #[arg(long, value_name = "MODULATION", value_parser = known(KeyModulation::ALL, KeyModulation::identifier))]
+    pub(crate) modulation: Option<KeyModulation>,
+
+    /// The line code.
+    #[arg(long, value_name = "CODE", value_parser = known(LineCode::ALL, LineCode::identifier))]
+    pub(crate) line_code: Option<LineCode>,
+
+    /// Carrier cycles in a bit.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=4096))]
+    pub(crate) clocks_per_bit: Option<u32>,
+
+    /// Carrier cycles in a period of the subcarrier: of 1 and of 0 for fsk, one number for psk.
+    #[arg(long, value_name = "N[,N]", value_delimiter = ',', value_parser = clap::value_parser!(u32).range(2..=1024))]
+    pub(crate) subcarrier: Option<Vec<u32>>,
+
+    /// When the phase of the subcarrier turns.
+    #[arg(long, value_name = "RULE", value_parser = known(PhaseChange::ALL, PhaseChange::identifier))]
+    pub(crate) phase_change: Option<PhaseChange>,
+}
+
+impl KeyArgs {
+    /// The choice of the simulator.
+    pub(crate) fn choice(&self) -> KeyChoice {
+        KeyChoice {
+            frame: self.frame,
+            modulation: self.modulation,
+            line_code: self.line_code,
+            clocks_per_bit: self.clocks_per_bit,
+            subcarrier_clocks: self.subcarrier.clone(),
+            phase_change: self.phase_change,
+        }
+    }
+}
+
+/// Values by their identifiers, which `--help` lists.
+fn known<T: Copy + Send + Sync + 'static, const N: usize>(
+    all: [T; N],
+    identifier: fn(T) -> &'static str,
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(all.map(identifier)).try_map(move |name| {
+        let found = all.into_iter().find(|&value| identifier(value) == name);
+        found.ok_or("not known")
+    })
 }
 
 pub(crate) fn positive(text: &str) -> Result<f64, String> {

@@ -74,6 +74,7 @@ impl Measurement {
             field: measured.field.clone(),
             ring: measured.ring.clone(),
             keys: measured.keys.clone(),
+            downlink: measured.downlink.clone(),
             findings,
             against,
             verdict,

@@ -46,6 +46,25 @@ pub enum SimulateError {
         /// Key switches in the configuration.
         found: usize,
     },
+    /// What a key is to be does not go together.
+    #[error("{choice} does not go with a key of modulation {modulation}, expected {expected}")]
+    KeyChoice {
+        /// What was chosen.
+        choice: &'static str,
+        /// How the key modulates.
+        modulation: &'static str,
+        /// What goes with it, in words.
+        expected: &'static str,
+    },
+    /// No draw of circuit and recorder lets the key be read.
+    #[error(
+        "no lock was drawn in {attempts} attempts that lets such a key be read; try a slower bit, a slower subcarrier or \
+         another seed"
+    )]
+    NeverReadable {
+        /// How many were drawn.
+        attempts: u64,
+    },
     /// A capture could not be written.
     #[error(transparent)]
     Capture(#[from] coilwright_signal::capture::WriteError),

@@ -1,13 +1,16 @@
 //! The same circuit as a netlist for a SPICE-like simulator, so that a second program can be the witness.
 
+use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
 use crate::SimulateError;
 use crate::circuit::{Circuit, Configuration, State, StateSpace};
-use crate::integrate::{Schedule, Segment, Waveform};
+use crate::integrate::{Schedule, Segment, Tone, Waveform};
 
 /// Rise and fall time of the sources: far below every time constant that reaches the pickup.
 const RAMP_S: f64 = 1e-9;
+/// Logarithm of an amplitude that is nothing.
+const SILENT: f64 = -100.0;
 
 /// Returns a transient netlist of the circuit under a schedule, from rest at 0 until `end_s`.
 ///
@@ -36,12 +39,10 @@ pub fn netlist(
         text: String::from("* coupled coils: driver, ring, keys, loops and pickup\n"),
         segments: &segments,
     };
-    netlist.line(&format!(
-        "Vdrive src 0 {}",
-        drive_source(schedule, &segments)
-    ));
+    netlist.drive(schedule);
     netlist.driver_and_ring(circuit);
-    netlist.pickup_loops_and_keys(circuit);
+    netlist.pickup_and_loops(circuit);
+    netlist.keys(circuit, &schedule.tones);
     for (index, &first) in space.states.iter().enumerate() {
         for &second in &space.states[index + 1..] {
             let factor = circuit.coupling(first, second);
@@ -105,9 +106,49 @@ impl Netlist<'_> {
             self.element(&format!("R{name}"), from, to, first.recip());
         } else {
             self.line(&format!("V{name} {name}_gate 0 {}", piecewise(&values)));
-            self.line(&format!(
-                "B{name} {from} {to} I=V({from},{to})*V({name}_gate)"
-            ));
+            let across = if to == "0" {
+                format!("V({from})")
+            } else {
+                format!("V({from},{to})")
+            };
+            self.line(&format!("B{name} {from} {to} I={across}*V({name}_gate)"));
+        }
+    }
+
+    fn drive(&mut self, schedule: &Schedule) {
+        let drive = &schedule.drive;
+        match drive.waveform {
+            Waveform::Square { .. } => {
+                let mut levels = vec![(0.0, 0.0)];
+                for segment in self.segments {
+                    levels.extend(segment.levels(drive));
+                }
+                self.line(&format!("Vdrive src 0 {}", piecewise(&levels)));
+            }
+            Waveform::Sine { amplitude_volt } => {
+                let origins = self.segments.iter().map(|segment| segment.origin_s);
+                let starts = self.segments.iter().map(|segment| segment.start_s);
+                let mut amplitudes = vec![(0.0, 0.0)];
+                let mut delays = vec![(0.0, 0.0)];
+                for (start_s, origin_s) in starts.zip(origins) {
+                    amplitudes.push((start_s, origin_s.map_or(0.0, |_| amplitude_volt)));
+                    delays.extend(origin_s.map(|origin_s| (start_s, origin_s)));
+                }
+                amplitudes.dedup_by_key(|point| point.1);
+                delays.dedup_by_key(|point| point.1);
+                self.line(&format!(
+                    "Vdrive_size drive_size 0 {}",
+                    piecewise(&amplitudes)
+                ));
+                self.line(&format!(
+                    "Vdrive_delay drive_delay 0 {}",
+                    piecewise(&delays)
+                ));
+                let omega = TAU * drive.frequency_hz;
+                self.line(&format!(
+                    "Bdrive src 0 V=V(drive_size)*sin({omega:.15e}*(time-V(drive_delay)))"
+                ));
+            }
         }
     }
 
@@ -136,7 +177,7 @@ impl Netlist<'_> {
         self.element("Lcoil", "turns", "0", ring.inductance_henry);
     }
 
-    fn pickup_loops_and_keys(&mut self, circuit: &Circuit) {
+    fn pickup_and_loops(&mut self, circuit: &Circuit) {
         let pickup = &circuit.pickup;
         self.element("Lpickup", "0", "pickup_turns", pickup.inductance_henry);
         self.element("Rpickup", "pickup_turns", "pickup", pickup.resistance_ohm);
@@ -147,37 +188,73 @@ impl Netlist<'_> {
             self.element(&format!("L{name}"), "0", &name, closed.inductance_henry);
             self.element(&format!("R{name}"), &name, "0", closed.resistance_ohm);
         }
+    }
+
+    fn keys(&mut self, circuit: &Circuit, tones: &[Tone]) {
         for (index, key) in circuit.keys.iter().enumerate() {
             let (name, turns) = (format!("key{index}"), format!("key{index}_turns"));
             self.element(&format!("L{name}"), "0", &turns, key.inductance_henry);
             self.element(&format!("R{name}"), &turns, &name, key.resistance_ohm);
             self.element(&format!("C{name}"), &name, "0", key.capacitance_farad);
-            self.switched(&format!("load{index}"), &name, "0", |configuration| {
+            let own: Vec<Tone> = tones
+                .iter()
+                .filter(|tone| tone.key == index)
+                .copied()
+                .collect();
+            let behind = if own.is_empty() {
+                "0".to_owned()
+            } else {
+                self.output_stage(&name, &own)
+            };
+            self.switched(&format!("load{index}"), &name, &behind, |configuration| {
                 configuration.keys[index].load_ohm(key).recip()
             });
         }
     }
+
+    /// The voltage behind the load of a key that sends by itself; returns its node. Phase and logarithm of the amplitude
+    /// are straight lines over each tone.
+    fn output_stage(&mut self, name: &str, tones: &[Tone]) -> String {
+        let mut phase = 0.0;
+        let mut phases = vec![(0.0, phase)];
+        let mut logs = vec![(0.0, SILENT)];
+        let mut before_s = 0.0;
+        for tone in tones {
+            // Each tone begins where a cycle does.
+            let begin = TAU * (phase / TAU - 1e-6).ceil();
+            phases.push((tone.start_s, begin));
+            if tone.start_s - before_s > 2.0 * RAMP_S {
+                logs.extend([(before_s + RAMP_S, SILENT), (tone.start_s - RAMP_S, SILENT)]);
+            }
+            let seconds = tone.end_s - tone.start_s;
+            phase = begin + TAU * tone.frequency_hz * seconds;
+            phases.push((tone.end_s - RAMP_S, phase));
+            let log = tone.amplitude_volt.max(f64::MIN_POSITIVE).ln();
+            let end_log = log - tone.decay_per_s * seconds;
+            logs.extend([(tone.start_s, log), (tone.end_s - RAMP_S, end_log)]);
+            before_s = tone.end_s;
+        }
+        logs.push((before_s + RAMP_S, SILENT));
+        self.line(&format!(
+            "V{name}_phase {name}_phase 0 {}",
+            straight(&phases)
+        ));
+        self.line(&format!("V{name}_log {name}_log 0 {}", straight(&logs)));
+        self.line(&format!(
+            "B{name}_stage {name}_stage 0 V=exp(V({name}_log))*sin(V({name}_phase))"
+        ));
+        format!("{name}_stage")
+    }
 }
 
-fn drive_source(schedule: &Schedule, segments: &[Segment]) -> String {
-    let drive = &schedule.drive;
-    match drive.waveform {
-        Waveform::Square { .. } => {
-            let mut levels = vec![(0.0, 0.0)];
-            for segment in segments {
-                levels.extend(segment.levels(drive));
-            }
-            piecewise(&levels)
-        }
-        Waveform::Sine { amplitude_volt } => {
-            // One burst only: the source knows a delay but no end.
-            let start_s = drive.field_on_s.first().map_or(0.0, |burst| burst.0);
-            format!(
-                "SIN(0 {amplitude_volt:e} {:e} {start_s:e})",
-                drive.frequency_hz
-            )
-        }
+/// A source that goes straight from each point to the next.
+fn straight(points: &[(f64, f64)]) -> String {
+    let mut text = String::from("PWL(");
+    for (time_s, value) in points {
+        let _ = write!(text, "{time_s:.12e} {value:.12e} ");
     }
+    text.push(')');
+    text
 }
 
 /// A source that jumps to each value at its time.

@@ -42,7 +42,7 @@ fn make_all(arguments: &SynthArgs) -> Result<Vec<Written>, CommandError> {
 }
 
 fn make(arguments: &SynthArgs, seed: u64) -> Result<Written, CommandError> {
-    let scenario = scenario(arguments, seed);
+    let scenario = scenario(arguments, seed)?;
     let simulated = scenario.simulate()?;
     let stem = format!("{}-{seed}", arguments.fault.identifier());
     let file = |ending: &str| arguments.out.join(format!("{stem}{ending}"));
@@ -62,15 +62,16 @@ fn make(arguments: &SynthArgs, seed: u64) -> Result<Written, CommandError> {
 }
 
 /// The drawn scenario with what the arguments decide.
-fn scenario(arguments: &SynthArgs, seed: u64) -> Scenario {
-    let mut scenario = Scenario::random(arguments.fault, seed);
+fn scenario(arguments: &SynthArgs, seed: u64) -> Result<Scenario, CommandError> {
+    let choice = arguments.key.choice();
+    let mut scenario = Scenario::random_with_key(arguments.fault, seed, &choice)?;
     for setup in std::iter::once(&mut scenario.setup).chain(scenario.reference.as_mut()) {
         let recorder = &mut setup.recorder;
         recorder.sample_rate_hz = arguments.sample_rate.unwrap_or(recorder.sample_rate_hz);
         recorder.bits = arguments.bits.or(recorder.bits);
         recorder.length_s = arguments.length.unwrap_or(recorder.length_s);
     }
-    scenario
+    Ok(scenario)
 }
 
 /// The smallest WAV format that holds samples of so many bits without loss.

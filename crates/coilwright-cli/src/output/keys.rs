@@ -1,7 +1,8 @@
 use coilwright_diagnose::Check;
-use coilwright_diagnose::result::{Carrier, FrameFound, KeyFound, Signal};
+use coilwright_diagnose::result::{Carrier, Downlink, FrameFound, KeyFound, Signal};
 use serde::Serialize;
 
+use super::downlink;
 use super::number::quantity;
 use super::page::Page;
 use super::rows;
@@ -17,6 +18,7 @@ pub(crate) struct Decoded {
     signal: Signal,
     carrier: Carrier,
     pub(crate) keys: Vec<KeyFound>,
+    downlink: Downlink,
     #[serde(skip)]
     sample_rate_hz: f64,
     #[serde(skip)]
@@ -33,6 +35,7 @@ impl From<Check> for Decoded {
             signal: check.signal,
             carrier: check.carrier,
             keys: check.keys,
+            downlink: check.downlink,
         }
     }
 }
@@ -53,6 +56,7 @@ pub(crate) fn text(found: &Decoded) -> String {
         }
         key_rows(&mut page, key, &found.file, found.sample_rate_hz);
     }
+    downlink::rows(&mut page, &found.downlink, found.sample_rate_hz);
     page.finish()
 }
 

@@ -1,5 +1,6 @@
 //! The forms of a result: text for people, JSON for programs.
 
+mod downlink;
 pub(crate) mod keys;
 pub(crate) mod number;
 pub(crate) mod page;

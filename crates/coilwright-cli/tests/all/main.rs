@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod coil;
+mod downlink;
 mod errors;
 mod files;
 mod guide;

@@ -56,3 +56,48 @@ fn rate_bits_and_length_are_those_asked_for() {
         assert_eq!(reader.duration(), 4_000);
     }
 }
+
+#[test]
+fn a_key_that_is_asked_for_is_decoded_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    for (flags, kind) in [
+        (&["--subcarrier", "10,8"][..], "fsk"),
+        (&["--phase-change", "on_one"], "psk"),
+        (&["--frame", "hdx"], "half_duplex"),
+    ] {
+        let made = coilwright(&[&["synth", "--seed", "1", "--out", out], flags].concat());
+        assert_eq!((made.code, made.messages.as_str()), (0, ""));
+        let truth: Value =
+            serde_json::from_slice(&fs::read(folder.path().join("none-1.json")).unwrap()).unwrap();
+        let key = &truth["keys"][0];
+        assert_eq!(key["modulation"], kind);
+        let capture = folder.path().join("none-1.wav");
+        let decoded = coilwright(&["decode", "--json", capture.to_str().unwrap()]);
+        let decoded: Value = serde_json::from_str(&decoded.data).unwrap();
+        assert_eq!(decoded["keys"][0]["modulation"], kind);
+        let payload = &decoded["keys"][0]["frame"]["payload"];
+        assert_eq!(payload, &key["frame"]["payload"]);
+    }
+}
+
+#[test]
+fn a_key_that_makes_no_sense_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().to_str().unwrap();
+    let run = coilwright(&[
+        "synth",
+        "--modulation",
+        "psk",
+        "--subcarrier",
+        "8,10",
+        "--out",
+        out,
+    ]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.messages.contains("the subcarrier does not go with"),
+        "{}",
+        run.messages
+    );
+}

@@ -117,7 +117,11 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
                 "The recording is clipped ({} of its samples): turn the level down.",
                 percent(measured.quality.clipping.fraction)
             ),
-            if measured.quality.clipping.fraction > CLIPPED_AWAY { Unfit } else { Doubtful },
+            if measured.quality.clipping.fraction > CLIPPED_AWAY {
+                Unfit
+            } else {
+                Doubtful
+            },
         ),
         QualityKind::NotFinite => (
             FindingId::SamplesLost,
@@ -126,7 +130,9 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
         ),
         QualityKind::StuckSamples => (
             FindingId::SamplesLost,
-            format!("The recorder lost samples in {value:.0} places and filled them with one value."),
+            format!(
+                "The recorder lost samples in {value:.0} places and filled them with one value."
+            ),
             Doubtful,
         ),
         QualityKind::RepeatedSamples => (
@@ -136,7 +142,10 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
         ),
         QualityKind::DcOffset => (
             FindingId::DcOffset,
-            format!("The recording has an offset of {} of its level.", percent(value)),
+            format!(
+                "The recording has an offset of {} of its level.",
+                percent(value)
+            ),
             Fit,
         ),
         QualityKind::MainsHum => (
@@ -158,12 +167,19 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
         QualityKind::FewSteps => (
             FindingId::Quantisation,
             format!("The signal spans only {value:.0} steps of the converter: turn the level up."),
-            if value < FEWEST_STEPS { Unfit } else { Doubtful },
+            if value < FEWEST_STEPS {
+                Unfit
+            } else {
+                Doubtful
+            },
         ),
         QualityKind::SynchronousSampling => (
             FindingId::Quantisation,
-            "The sampling clock is a multiple of the carrier, so rounding errors repeat in each cycle: sample a little faster or slower."
-                .to_owned(),
+            format!(
+                "The sampling clock keeps step with the carrier, {:.2} samples a cycle, and the signal spans only {value:.0} steps: rounding errors repeat in each cycle and do not average out. Sample a little faster or slower.",
+                measured.capture.sample_rate_hz
+                    / measured.carrier.apparent_hz.unwrap_or(f64::NAN).abs()
+            ),
             Fit,
         ),
         QualityKind::Flat => (
@@ -171,7 +187,11 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
             "The recording holds nothing but one value.".to_owned(),
             Unfit,
         ),
-        _ => (FindingId::CaptureTooPoor, format!("{:?}: {value}.", found.kind), Doubtful),
+        _ => (
+            FindingId::CaptureTooPoor,
+            format!("{:?}: {value}.", found.kind),
+            Doubtful,
+        ),
     };
     let finding = Finding {
         id,

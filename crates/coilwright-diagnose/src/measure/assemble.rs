@@ -9,7 +9,7 @@ use super::ping::{PingContext, PingFinder, RungRing, reason, twins};
 use super::tracker::Tracked;
 use super::{ListeningSummary, Measured, field, ping, ring};
 use crate::CheckOptions;
-use crate::result::{CaptureSummary, Carrier, Field, Ring, Signal, SignalKind};
+use crate::result::{CaptureSummary, Carrier, Downlink, Field, Ring, Signal, SignalKind};
 
 /// Nominal carriers in use, in hertz.
 const NOMINALS_HZ: [f64; 2] = [125_000.0, 134_200.0];
@@ -76,6 +76,7 @@ pub(super) fn assemble_driven(
         carrier,
         ring,
         keys: heard.keys.finish(),
+        downlink: heard.downlink,
         listening: heard.summary,
         stated_nominal_hz: None,
         quality,
@@ -160,6 +161,7 @@ pub(super) fn assemble_rung(
         field: Field::default(),
         ring: rung.ring,
         keys: Vec::new(),
+        downlink: Downlink::default(),
         listening: ListeningSummary::default(),
         stated_nominal_hz: rung.stated_nominal_hz,
         quality,

@@ -1,5 +1,7 @@
 //! Listens to the stretches with the field on and adds up what was heard.
 
+use std::ops::Range;
+
 use coilwright_signal::Estimate;
 use coilwright_signal::capture::CaptureInfo;
 use coilwright_signal::carrier::Carrier;
@@ -7,11 +9,14 @@ use coilwright_signal::demodulate::{ListenOptions, Listening, listen, listen_in_
 use coilwright_signal::view::Heard as HeardStretch;
 
 use super::ListeningSummary;
+use super::downlink::DownlinkListener;
 use super::harmonic::third_harmonic_db;
 use super::keys::Keys;
 use super::passage::{Observer, Passage};
+use super::phase_steps::without_steps;
 use super::segments::Segment;
-use super::stretches::{hop_samples, levels, pauses, stretches};
+use super::stretches::{hop_samples, pauses, readings, stretches};
+use crate::result::Downlink;
 
 /// Stretches whose third harmonic is measured; more would not make it surer.
 const HARMONICS_MEASURED: usize = 8;
@@ -27,6 +32,9 @@ const READABLE_EB_N0: f64 = 4.0;
 
 /// What is looked at of a pause of the field: a reply begins within 3 ms and lasts 17 ms with its leading zeros.
 const PAUSE_S: f64 = 25e-3;
+
+/// Two halves of a stretch this long still hold the longest frame twice over.
+const HALVED_S: f64 = 0.14;
 
 /// A segment and the carrier to listen at.
 pub(super) struct Piece {
@@ -46,6 +54,7 @@ pub(super) struct Listener<'a> {
     options: ListenOptions,
     sums: Sums,
     heard: Heard,
+    downlink: DownlinkListener,
 }
 
 /// Sums weighted by length or inverse variance.
@@ -74,6 +83,8 @@ pub(super) struct Heard {
     pub summary: ListeningSummary,
     /// The keys that answered.
     pub keys: Keys,
+    /// What the reader said to the key.
+    pub downlink: Downlink,
 }
 
 impl<'a> Listener<'a> {
@@ -92,6 +103,7 @@ impl<'a> Listener<'a> {
             },
             sums: Sums::default(),
             heard: Heard::default(),
+            downlink: DownlinkListener::default(),
         }
     }
 
@@ -109,42 +121,23 @@ impl<'a> Listener<'a> {
         let cycles_per_sample = piece.carrier.apparent_hz.abs() / self.info.sample_rate_hz;
         let hop = hop_samples(cycles_per_sample, self.info.sample_rate_hz);
         let width = self.info.kind.width();
-        let readings = levels(
+        let readings = readings(
             &piece.segment.values,
             self.info.kind,
             cycles_per_sample,
             hop,
         );
-        self.top = readings.iter().copied().fold(self.top, f32::max);
-        for stretch in stretches(&readings, hop, self.top) {
-            let values = &piece.segment.values[stretch.start * width..stretch.end * width];
-            let first_sample = piece.segment.first_sample + stretch.start as u64;
-            let listening = listen(
-                values,
-                self.info.kind,
-                self.info.sample_rate_hz,
-                first_sample,
-                &piece.carrier,
-                &self.options,
-            );
-            if width == 1 && self.sums.harmonics.len() < HARMONICS_MEASURED {
-                let level =
-                    third_harmonic_db(values, self.info.sample_rate_hz, listening.carrier_hz.value);
-                self.sums.harmonics.extend(level);
+        self.top = readings.levels.iter().copied().fold(self.top, f32::max);
+        self.downlink
+            .take(&self.info, &piece.segment, &piece.carrier, self.top);
+        for stretch in stretches(&readings.levels, hop, self.top) {
+            let advance = hop as f64 * cycles_per_sample;
+            for part in without_steps(stretch, &readings.phases, hop, advance) {
+                self.listen_to(piece, part);
             }
-            if let Some(observer) = &mut self.observer {
-                observer(Passage::Heard(HeardStretch {
-                    samples: values,
-                    kind: self.info.kind,
-                    sample_rate_hz: self.info.sample_rate_hz,
-                    carrier: &piece.carrier,
-                    listening: &listening,
-                }));
-            }
-            self.add(&listening, stretch.len() as f64 / self.info.sample_rate_hz);
         }
         let most = (PAUSE_S * self.info.sample_rate_hz) as usize;
-        for pause in pauses(&readings, hop, self.top) {
+        for pause in pauses(&readings.levels, hop, self.top, self.info.sample_rate_hz) {
             let end = pause.end.min(pause.start + most);
             let reply = listen_in_pause(
                 &piece.segment.values[pause.start * width..end * width],
@@ -158,6 +151,58 @@ impl<'a> Listener<'a> {
                 self.heard.keys.add(&reply);
             }
         }
+    }
+
+    /// Listens to a part of a segment with the field on; to each half of it where the whole is modulated and shows no frame,
+    /// since the recorder may have lost samples in it.
+    fn listen_to(&mut self, piece: &Piece, part: Range<usize>) {
+        let whole = self.hear(piece, part.clone());
+        let seconds = part.len() as f64 / self.info.sample_rate_hz;
+        if whole.detection.modulated && !has_frame(&whole) && seconds >= HALVED_S {
+            let middle = part.start.midpoint(part.end);
+            let halves = [part.start..middle, middle..part.end];
+            let heard = halves.clone().map(|half| self.hear(piece, half));
+            if heard.iter().any(has_frame) {
+                for (half, heard) in halves.into_iter().zip(&heard) {
+                    self.report(piece, half, heard);
+                }
+                return;
+            }
+        }
+        self.report(piece, part, &whole);
+    }
+
+    fn hear(&self, piece: &Piece, part: Range<usize>) -> Listening {
+        let width = self.info.kind.width();
+        listen(
+            &piece.segment.values[part.start * width..part.end * width],
+            self.info.kind,
+            self.info.sample_rate_hz,
+            piece.segment.first_sample + part.start as u64,
+            &piece.carrier,
+            &self.options,
+        )
+    }
+
+    /// Passes on and adds up what was heard in a part of a segment.
+    fn report(&mut self, piece: &Piece, part: Range<usize>, listening: &Listening) {
+        let width = self.info.kind.width();
+        let values = &piece.segment.values[part.start * width..part.end * width];
+        if width == 1 && self.sums.harmonics.len() < HARMONICS_MEASURED {
+            let level =
+                third_harmonic_db(values, self.info.sample_rate_hz, listening.carrier_hz.value);
+            self.sums.harmonics.extend(level);
+        }
+        if let Some(observer) = &mut self.observer {
+            observer(Passage::Heard(HeardStretch {
+                samples: values,
+                kind: self.info.kind,
+                sample_rate_hz: self.info.sample_rate_hz,
+                carrier: &piece.carrier,
+                listening,
+            }));
+        }
+        self.add(listening, part.len() as f64 / self.info.sample_rate_hz);
     }
 
     fn add(&mut self, listening: &Listening, seconds: f64) {
@@ -190,6 +235,7 @@ impl<'a> Listener<'a> {
     pub(super) fn finish(mut self) -> Heard {
         let sums = &mut self.sums;
         let heard = &mut self.heard;
+        heard.downlink = self.downlink.finish();
         heard.summary.seconds = sums.seconds;
         if sums.weight > 0.0 {
             heard.carrier_hz = Some(Estimate::new(
@@ -209,4 +255,8 @@ impl<'a> Listener<'a> {
         heard.third_harmonic_db = sums.harmonics.get(sums.harmonics.len() / 2).copied();
         self.heard
     }
+}
+
+fn has_frame(listening: &Listening) -> bool {
+    listening.keys.iter().any(|key| !key.frames.is_empty())
 }

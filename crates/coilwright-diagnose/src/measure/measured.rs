@@ -1,4 +1,4 @@
-use crate::result::{CaptureSummary, Carrier, Field, KeyFound, Ring, Signal, SignalKind};
+use crate::result::{CaptureSummary, Carrier, Downlink, Field, KeyFound, Ring, Signal, SignalKind};
 use coilwright_signal::quality::Quality;
 
 /// Everything that was measured on one capture, before anything is concluded.
@@ -20,6 +20,8 @@ pub(crate) struct Measured {
     pub ring: Ring,
     /// The keys that answered.
     pub keys: Vec<KeyFound>,
+    /// What the reader said to the key.
+    pub downlink: Downlink,
     /// What listening to the field gave besides frames.
     pub listening: ListeningSummary,
     /// The nominal carrier that the user named for a ring-down, which holds none itself.

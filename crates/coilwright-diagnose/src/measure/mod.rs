@@ -1,12 +1,14 @@
 //! Measures a capture in one pass: quality, carrier, activity, ring and keys, in bounded memory.
 
 mod assemble;
+mod downlink;
 mod field;
 mod harmonic;
 mod keys;
 mod listener;
 mod measured;
 mod passage;
+mod phase_steps;
 mod ping;
 mod pole;
 mod ring;

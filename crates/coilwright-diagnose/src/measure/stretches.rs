@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 use std::ops::Range;
 
 use coilwright_signal::capture::SampleKind;
+use num_complex::Complex32;
 use pulp::{Simd, WithSimd};
 
 /// Length of one level reading, in carrier cycles: short against a burst, long against noise.
@@ -15,31 +16,50 @@ const ON_SHARE: f64 = 0.35;
 const SETTLE: usize = 2;
 /// Shortest stretch that is worth demodulating, in level readings: about 10 ms.
 const SHORTEST: usize = 20;
+/// Shortest charge and shortest pause of a half-duplex key: the charge lasts 15 ms and more, a telegram 13 ms and more.
+const SHORTEST_PAUSE_S: f64 = 10e-3;
 
-/// The level of successive windows of `hop` samples at `apparent_hz`, as an amplitude.
-pub(super) fn levels(
+/// What successive windows of a segment show of the carrier.
+#[derive(Debug, Default)]
+pub(super) struct Readings {
+    /// Amplitudes.
+    pub levels: Vec<f32>,
+    /// Phases at the start of each window; none where the samples do not show the carrier.
+    pub phases: Vec<f32>,
+}
+
+/// The level of successive windows of `hop` samples at `apparent_hz`, as an amplitude, and the phase.
+pub(super) fn readings(
     values: &[f32],
     kind: SampleKind,
     cycles_per_sample: f64,
     hop: usize,
-) -> Vec<f32> {
+) -> Readings {
+    let of_levels = |levels| Readings {
+        levels,
+        phases: Vec::new(),
+    };
     match kind {
-        SampleKind::Complex => values
-            .chunks_exact(2 * hop)
-            .map(|window| {
-                let power: f32 = window.iter().map(|value| value * value).sum();
-                (power / hop as f32).sqrt()
-            })
-            .collect(),
-        SampleKind::Real if cycles_per_sample == 0.0 => values
-            .chunks_exact(hop)
-            .map(|window| window.iter().sum::<f32>().abs() / hop as f32)
-            .collect(),
-        SampleKind::Real => tone_levels(values, cycles_per_sample, hop),
+        SampleKind::Complex => of_levels(
+            values
+                .chunks_exact(2 * hop)
+                .map(|window| {
+                    let power: f32 = window.iter().map(|value| value * value).sum();
+                    (power / hop as f32).sqrt()
+                })
+                .collect(),
+        ),
+        SampleKind::Real if cycles_per_sample == 0.0 => of_levels(
+            values
+                .chunks_exact(hop)
+                .map(|window| window.iter().sum::<f32>().abs() / hop as f32)
+                .collect(),
+        ),
+        SampleKind::Real => tones(values, cycles_per_sample, hop),
     }
 }
 
-fn tone_levels(values: &[f32], cycles_per_sample: f64, hop: usize) -> Vec<f32> {
+fn tones(values: &[f32], cycles_per_sample: f64, hop: usize) -> Readings {
     // A quarter of each window tells its level well enough, since the field is switched far more slowly.
     let length = (hop / 4).next_multiple_of(16).min(hop);
     let (cosine, sine): (Vec<f32>, Vec<f32>) = (0..length)
@@ -48,27 +68,30 @@ fn tone_levels(values: &[f32], cycles_per_sample: f64, hop: usize) -> Vec<f32> {
             (angle.cos() as f32, angle.sin() as f32)
         })
         .unzip();
-    let mut levels = vec![0.0; values.len() / hop];
-    pulp::Arch::new().dispatch(ToneLevels {
+    let mut tones = vec![Complex32::default(); values.len() / hop];
+    pulp::Arch::new().dispatch(Tones {
         values,
         hop,
         cosine: &cosine,
         sine: &sine,
-        levels: &mut levels,
+        found: &mut tones,
     });
-    levels
+    Readings {
+        levels: tones.iter().map(|tone| tone.norm()).collect(),
+        phases: tones.iter().map(|tone| tone.arg()).collect(),
+    }
 }
 
-/// The amplitude of the tone at the start of each whole window of `hop` values.
-struct ToneLevels<'a> {
+/// The tone at the start of each whole window of `hop` values.
+struct Tones<'a> {
     values: &'a [f32],
     hop: usize,
     cosine: &'a [f32],
     sine: &'a [f32],
-    levels: &'a mut [f32],
+    found: &'a mut [Complex32],
 }
 
-impl WithSimd for ToneLevels<'_> {
+impl WithSimd for Tones<'_> {
     type Output = ();
 
     #[expect(
@@ -80,7 +103,7 @@ impl WithSimd for ToneLevels<'_> {
         let length = self.cosine.len();
         let (cosine, sine) = (S::as_simd_f32s(self.cosine).0, S::as_simd_f32s(self.sine).0);
         let windows = self.values.chunks_exact(self.hop);
-        for (window, level) in windows.zip(self.levels) {
+        for (window, tone) in windows.zip(self.found) {
             let values = S::as_simd_f32s(window.get(..length).unwrap_or_default()).0;
             let (mut in_phase, mut quadrature) = (simd.splat_f32s(0.0), simd.splat_f32s(0.0));
             for ((&x, &c), &s) in values.iter().zip(cosine).zip(sine) {
@@ -91,7 +114,7 @@ impl WithSimd for ToneLevels<'_> {
                 simd.reduce_sum_f32s(in_phase),
                 simd.reduce_sum_f32s(quadrature),
             );
-            *level = 2.0 * (a * a + b * b).sqrt() / length as f32;
+            *tone = Complex32::new(a, -b) * (2.0 / length as f32);
         }
     }
 }
@@ -132,9 +155,15 @@ pub(super) fn stretches(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize
     found
 }
 
-/// Pauses of the field after stretches that could have charged a key, from where the field goes off until it comes on
-/// again or the readings end.
-pub(super) fn pauses(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> {
+/// Pauses of the field after stretches that could have charged a key, from where the field goes off until just before it
+/// comes on again or the readings end.
+pub(super) fn pauses(
+    levels: &[f32],
+    hop: usize,
+    top: f32,
+    sample_rate_hz: f64,
+) -> Vec<Range<usize>> {
+    let shortest = (SHORTEST_PAUSE_S * sample_rate_hz / hop as f64) as usize;
     let threshold = top * ON_SHARE as f32;
     let on = |index: usize| levels.get(index).is_some_and(|&level| level > threshold);
     let mut found = Vec::new();
@@ -143,13 +172,15 @@ pub(super) fn pauses(levels: &[f32], hop: usize, top: f32) -> Vec<Range<usize>> 
         let ended = index == levels.len() || on(index);
         match (ended, off_at) {
             (true, Some(first)) => {
-                if index - first >= SHORTEST {
-                    found.push(first * hop..index * hop);
+                // A reading looks at the start of its window only: the field may have come on in the one before.
+                let last = if on(index) { index - 1 } else { index };
+                if last >= first + shortest {
+                    found.push(first * hop..last * hop);
                 }
                 off_at = None;
                 charged = 0;
             }
-            (false, None) if charged >= SHORTEST => off_at = Some(index),
+            (false, None) if charged >= shortest => off_at = Some(index),
             (false, None) => charged = 0,
             _ => {}
         }
@@ -170,8 +201,8 @@ mod tests {
         readings[10..15].fill(0.5);
         readings[40..80].fill(0.5);
         readings[120..160].fill(0.5);
-        let pauses = pauses(&readings, 512, 0.5);
-        assert_eq!(pauses, vec![80 * 512..120 * 512, 160 * 512..200 * 512]);
+        let pauses = pauses(&readings, 512, 0.5, 1e6);
+        assert_eq!(pauses, vec![80 * 512..119 * 512, 160 * 512..200 * 512]);
     }
 
     #[test]
@@ -181,7 +212,7 @@ mod tests {
             .map(|n| 0.3 * (TAU * cycles_per_sample * f64::from(n)).cos() as f32)
             .collect();
         let hop = hop_samples(cycles_per_sample, 1e6);
-        for level in levels(&values, SampleKind::Real, cycles_per_sample, hop) {
+        for level in readings(&values, SampleKind::Real, cycles_per_sample, hop).levels {
             assert!((level - 0.3).abs() < 0.003, "{level}");
         }
     }

@@ -1,6 +1,8 @@
 use serde::Serialize;
 
-use super::{Carrier, Caution, Comparison, Field, Finding, KeyFound, Ring, Signal, Verdict};
+use super::{
+    Carrier, Caution, Comparison, Downlink, Field, Finding, KeyFound, Ring, Signal, Verdict,
+};
 
 /// Name and version of the JSON form of [`Check`].
 pub const SCHEMA: &str = "coilwright.check/1";
@@ -25,6 +27,8 @@ pub struct Check {
     pub ring: Ring,
     /// The keys that answered, the best read first.
     pub keys: Vec<KeyFound>,
+    /// What the reader said to the key.
+    pub downlink: Downlink,
     /// What was noticed, the weightiest first.
     pub findings: Vec<Finding>,
     /// How the capture compares with a known-good one, where one was given.

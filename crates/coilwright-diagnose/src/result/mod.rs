@@ -1,6 +1,7 @@
 //! The result of a check: one value for text, JSON, report and Python.
 
 mod check;
+mod downlink;
 mod fault;
 mod field;
 mod finding;
@@ -10,6 +11,7 @@ mod signal;
 mod verdict;
 
 pub use check::{CaptureSummary, Check, SCHEMA};
+pub use downlink::Downlink;
 pub use fault::Fault;
 pub use field::{Burst, Dip, EdgeEvent, EdgeKind, Field, Repetition};
 pub use finding::{Finding, FindingId, Weight};

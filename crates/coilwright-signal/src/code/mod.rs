@@ -12,6 +12,8 @@ pub mod manchester;
 pub mod miller;
 pub mod nrz;
 pub mod parity;
+mod phase_change;
 mod trellis;
 
 pub use line_code::LineCode;
+pub use phase_change::PhaseChange;

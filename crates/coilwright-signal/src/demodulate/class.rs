@@ -145,17 +145,18 @@ impl Classes<'_> {
         })
     }
 
-    /// The first subcarrier with a frame, or else the best one, of those that explain more than the load modulation that
+    /// The first subcarrier with a frame, or else the best one of those that explain more than the load modulation that
     /// was found.
+    ///
+    /// Behind a ring and a key coil a fast subcarrier may be weaker than the thumps in the carrier's level where its phase
+    /// turns, since the load then stays on or off for longer: such a one needs a frame.
     fn subcarrier(&self, load: Option<&Found>) -> Option<Heard> {
         if self.options.subcarriers == Look::Never {
             return None;
         }
         let load_power = load.map_or(0.0, |found| self.search.explained(found));
         let mut candidates = self.subcarriers.search();
-        candidates.retain(|candidate| {
-            candidate.is_modulated() && candidate.power >= LEAST_POWER.max(load_power)
-        });
+        candidates.retain(|candidate| candidate.is_modulated() && candidate.power >= LEAST_POWER);
         let whole = candidates
             .first()
             .and_then(|_| self.subcarriers.residual())?;
@@ -165,7 +166,8 @@ impl Classes<'_> {
             if heard.has_frame() {
                 return Some(heard);
             }
-            first = first.or(Some(heard).filter(Heard::is_plain));
+            let explains = candidate.power >= load_power;
+            first = first.or(Some(heard).filter(|heard| explains && heard.is_plain()));
         }
         first
     }

@@ -29,11 +29,11 @@ mod subcarrier;
 mod taken;
 mod timing;
 
-pub use crate::code::LineCode;
+pub use crate::code::{LineCode, PhaseChange};
 pub use half_duplex::listen_in_pause;
 pub use listen::listen;
 pub use model::{
     Baseband, BitTimes, CodeReading, Collision, Detection, Expected, FrameRead, KeyRead, Line,
-    ListenOptions, Listening, Look, PhaseChange, Plane,
+    ListenOptions, Listening, Look, Plane,
 };
 pub use modulation::Modulation;

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::modulation::Modulation;
 use super::sequence::Smear;
-use crate::code::LineCode;
+use crate::code::{LineCode, PhaseChange};
 use crate::frame::Frame;
 use crate::frame::soft::Repetition;
 use crate::{Estimate, Span};
@@ -137,16 +137,6 @@ impl Detection {
         threshold: f64::INFINITY,
         clocks_per_bit: None,
     };
-}
-
-/// When a subcarrier turns its phase (T5557 data sheet 4517E, p 15, figure 18: PSK1, PSK2 and PSK3).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PhaseChange {
-    /// With every change of the data: the phase is the bit.
-    OnChange,
-    /// Where a bit begins that is 1.
-    OnOne,
 }
 
 /// One key's answer.

@@ -1,7 +1,7 @@
 //! Line codes and checks against the published vectors in `testdata/published/signal`.
 
 use coilwright_signal::code::{
-    LineCode, biphase, crc, differential_biphase, manchester, miller, nrz, parity,
+    LineCode, PhaseChange, biphase, crc, differential_biphase, manchester, miller, nrz, parity,
 };
 use serde_json::Value;
 
@@ -102,6 +102,20 @@ fn differential_biphase_follows_its_definition() {
         // Half a bit later it is biphase-space: the same bits.
         let shifted = biphase::decode_soft(&soft(&levels)[1..], biphase::Convention::Space);
         assert_eq!(hard(&shifted), data[1..]);
+    });
+}
+
+#[test]
+fn phases_turn_by_the_rule_of_each_vector() {
+    each_vector(|data, vector| {
+        for (change, name) in [
+            (PhaseChange::OnChange, "psk1_phase_flip_at_bit_start"),
+            (PhaseChange::OnOne, "psk2_phase_flip_at_bit_start"),
+            (PhaseChange::OnRise, "psk3_phase_flip_at_bit_start"),
+        ] {
+            // The vectors take the first bit for no change.
+            assert_eq!(change.turns(data, data[0]), bits(&vector[name]), "{name}");
+        }
     });
 }
 

@@ -98,6 +98,18 @@ impl StateSpace {
         })
     }
 
+    /// Returns the input vector of each key's output stage, a voltage behind the load that its switch selects.
+    pub(crate) fn key_inputs(&self) -> Vec<DVector<f64>> {
+        let rows = self.states.iter().enumerate();
+        rows.filter(|(_, state)| matches!(state, State::KeyVoltage(_)))
+            .map(|(row, _)| {
+                let mut current = DVector::zeros(self.states.len());
+                current[row] = self.dissipation[row];
+                self.physical.transpose() * current
+            })
+            .collect()
+    }
+
     /// Returns the row of a physical state, or `None` when the circuit has no such state.
     #[must_use]
     pub fn row(&self, state: State) -> Option<usize> {

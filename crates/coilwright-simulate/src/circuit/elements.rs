@@ -191,6 +191,13 @@ impl ClosedLoop {
 }
 
 impl Key {
+    /// Quality of the coil with the mean of both loads.
+    pub(crate) fn q(&self) -> f64 {
+        let reactance_ohm = (self.inductance_henry / self.capacitance_farad).sqrt();
+        let load = 0.5 * (self.load_open_ohm.recip() + self.load_closed_ohm.recip());
+        (self.resistance_ohm / reactance_ohm + reactance_ohm * load).recip()
+    }
+
     fn validate(&self) -> Result<(), SimulateError> {
         require_positive("keys.inductance_henry", self.inductance_henry)?;
         require_positive("keys.resistance_ohm", self.resistance_ohm)?;

@@ -22,6 +22,8 @@ pub(crate) struct Modes {
     pub(crate) inverse: DMatrix<Complex<f64>>,
     /// `inverse · b`: how 1 V of the driver excites each mode.
     pub(crate) drive: Vec<Complex<f64>>,
+    /// The same for 1 V of each key's output stage.
+    pub(crate) keys: Vec<Vec<Complex<f64>>>,
 }
 
 impl Modes {
@@ -69,13 +71,18 @@ impl Modes {
         let inverse = DMatrix::from_fn(kept.len(), states, |row, column| {
             inverse[(kept[row].0, column)]
         });
-        let input = space.input.map(|value| Complex::new(value, 0.0));
-        let drive = (&inverse * input).iter().copied().collect();
+        let excited = |input: &DVector<f64>| -> Vec<Complex<f64>> {
+            let input = input.map(|value| Complex::new(value, 0.0));
+            (&inverse * input).iter().copied().collect()
+        };
+        let drive = excited(&space.input);
+        let keys = space.key_inputs().iter().map(excited).collect();
         Self {
             rates: kept.iter().map(|&(index, _)| rates[index]).collect(),
             vectors,
             inverse,
             drive,
+            keys,
         }
     }
 

@@ -8,7 +8,7 @@ use super::propagator::Propagator;
 use super::schedule::{Schedule, Segment};
 use crate::SimulateError;
 use crate::circuit::{Circuit, Configuration, DriverSwitch, State, StateSpace};
-use crate::error::require_positive;
+use crate::error::{require, require_positive};
 
 /// A sampled voltage or current and the state in which the circuit was left.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +32,7 @@ pub struct Trace {
 ///     gate_phase: GatePhase::FreeRunning,
 ///     field_on_s: vec![(0.001, 0.009)],
 /// };
-/// let schedule = Schedule { drive, switches: Vec::new() };
+/// let schedule = Schedule { drive, switches: Vec::new(), tones: Vec::new() };
 /// let trace = simulate(circuit, &schedule, 1e6, 10_000, State::PickupVoltage)?;
 /// assert_eq!(trace.samples.len(), 10_000);
 /// # Ok(())
@@ -87,6 +87,7 @@ impl Engine<'_> {
     fn run(&mut self, segment: &Segment) -> Result<(), SimulateError> {
         let span_s = (segment.start_s, segment.end_s);
         match (segment.origin_s, self.circuit.driver.clamp_volt) {
+            _ if !segment.tones.is_empty() => self.sound(segment),
             (Some(origin_s), _) => {
                 self.prepare(&segment.configuration)?;
                 self.drive(&segment.configuration, span_s, origin_s);
@@ -94,6 +95,42 @@ impl Engine<'_> {
             }
             (None, Some(clamp_volt)) => self.clamp(&segment.configuration, span_s, clamp_volt),
             (None, None) => self.hold(&segment.configuration, span_s, 0.0),
+        }
+    }
+
+    /// Steps while keys send by themselves: what they force adds to the motion without them. Diodes of the output do not
+    /// conduct any more by then.
+    fn sound(&mut self, segment: &Segment) -> Result<(), SimulateError> {
+        require(
+            segment.origin_s.is_none(),
+            "tones.start_s",
+            segment.start_s,
+            "a moment at which the field is off",
+        )?;
+        self.prepare(&segment.configuration)?;
+        self.force(segment, segment.start_s, -1.0);
+        let first = self.samples.len();
+        self.hold(
+            &segment.configuration,
+            (segment.start_s, segment.end_s),
+            0.0,
+        )?;
+        self.force(segment, segment.end_s, 1.0);
+        if let Some(propagator) = self.ready.get(&segment.configuration) {
+            for tone in &segment.tones {
+                let samples = &mut self.samples[first..];
+                tone.add_output(propagator, self.interval_s, first, samples);
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds `sign` times the motion that the segment's tones force at a moment.
+    fn force(&mut self, segment: &Segment, time_s: f64, sign: f64) {
+        if let Some(propagator) = self.ready.get(&segment.configuration) {
+            for tone in &segment.tones {
+                self.energy += tone.energy(propagator, time_s) * sign;
+            }
         }
     }
 
@@ -286,9 +323,11 @@ impl<'a> Stretch<'a> {
         sine: &Sine,
         samples: &mut Vec<f64>,
     ) -> Vec<Complex<f64>> {
+        let turn = Complex::new(0.0, sine.omega);
+        let source = &self.propagator.modes.drive;
         let start = self
             .propagator
-            .forced(sine.phasor(self.start_s), sine.omega);
+            .forced(source, sine.phasor(self.start_s), turn);
         let mut free: Vec<_> = modes
             .into_iter()
             .zip(start)
@@ -296,14 +335,16 @@ impl<'a> Stretch<'a> {
             .collect();
         let unit = self
             .propagator
-            .forced_output(Complex::new(1.0, 0.0), sine.omega);
+            .forced_output(source, Complex::new(1.0, 0.0), turn);
         let mut now_s = self.start_s;
         while self.takes(samples.len()) {
             now_s = self.advance(&mut free, now_s, samples.len());
             samples.push(self.propagator.free_output(&free) + (unit * sine.phasor(now_s)).re);
         }
         self.propagator.step(&mut free, self.end_s - now_s);
-        let end = self.propagator.forced(sine.phasor(self.end_s), sine.omega);
+        let end = self
+            .propagator
+            .forced(source, sine.phasor(self.end_s), turn);
         free.into_iter()
             .zip(end)
             .map(|(mode, forced)| mode + forced)

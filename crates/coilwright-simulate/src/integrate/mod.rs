@@ -11,8 +11,10 @@ mod drive;
 mod engine;
 mod propagator;
 mod schedule;
+mod tone;
 
 pub use drive::{Drive, GatePhase, Waveform};
 pub use engine::{Trace, simulate};
 pub(crate) use schedule::Segment;
 pub use schedule::{Change, Schedule, SwitchEvent};
+pub use tone::Tone;

@@ -79,29 +79,34 @@ impl Propagator {
         self.rest_output * volt
     }
 
-    /// Modes of the forced motion under a drive of `Re(phasor · exp(jωt))`, at the moment of the given phasor.
-    pub(super) fn forced(&self, phasor: Complex<f64>, omega: f64) -> Vec<Complex<f64>> {
-        let turn = Complex::new(0.0, omega);
-        self.modes
-            .drive
+    /// Modes of the forced motion under an input of `Re(phasor · exp(turn · t))`, at the moment of the given phasor.
+    /// `source` says how 1 V of the input excites each mode.
+    pub(super) fn forced(
+        &self,
+        source: &[Complex<f64>],
+        phasor: Complex<f64>,
+        turn: Complex<f64>,
+    ) -> Vec<Complex<f64>> {
+        source
             .iter()
             .zip(&self.modes.rates)
-            .map(|(d, rate)| d * 0.5 * (phasor / (turn - rate) + phasor.conj() / (-turn - rate)))
+            .map(|(d, rate)| {
+                d * 0.5 * (phasor / (turn - rate) + phasor.conj() / (turn.conj() - rate))
+            })
             .collect()
     }
 
-    /// Phasor of the output under a drive of `Re(phasor · exp(jωt))`.
-    pub(super) fn forced_output(&self, phasor: Complex<f64>, omega: f64) -> Complex<f64> {
-        let turn = Complex::new(0.0, omega);
+    /// Phasor of the output under an input of `Re(phasor · exp(turn · t))`; `source` as for [`forced`](Self::forced).
+    pub(super) fn forced_output(
+        &self,
+        source: &[Complex<f64>],
+        phasor: Complex<f64>,
+        turn: Complex<f64>,
+    ) -> Complex<f64> {
         let mut sum = Complex::new(0.0, 0.0);
-        for ((c, d), rate) in self
-            .output
-            .iter()
-            .zip(&self.modes.drive)
-            .zip(&self.modes.rates)
-        {
+        for ((c, d), rate) in self.output.iter().zip(source).zip(&self.modes.rates) {
             sum += c * d * 0.5 * phasor / (turn - rate);
-            sum += (c * d * 0.5 * phasor.conj() / (-turn - rate)).conj();
+            sum += (c * d * 0.5 * phasor.conj() / (turn.conj() - rate)).conj();
         }
         sum
     }

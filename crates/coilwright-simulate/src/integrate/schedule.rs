@@ -1,5 +1,5 @@
 use super::drive::{Edges, SAME_TIME_S};
-use super::{Drive, Waveform};
+use super::{Drive, Tone, Waveform};
 use crate::SimulateError;
 use crate::circuit::{Circuit, Configuration, DriverSwitch, KeySwitch};
 use crate::error::require;
@@ -31,6 +31,8 @@ pub struct Schedule {
     pub drive: Drive,
     /// Events in any order; keys start at level 0 and the joint starts closed.
     pub switches: Vec<SwitchEvent>,
+    /// What keys send by themselves; the field is off then.
+    pub tones: Vec<Tone>,
 }
 
 /// A run of time in one configuration.
@@ -41,6 +43,8 @@ pub(crate) struct Segment {
     pub(crate) configuration: Configuration,
     /// Where cycle 0 of the drive begins; `None` while the field is off.
     pub(crate) origin_s: Option<f64>,
+    /// The tones that sound.
+    pub(crate) tones: Vec<Tone>,
 }
 
 impl Schedule {
@@ -58,6 +62,7 @@ impl Schedule {
             end_s: 0.0,
             configuration: Configuration::resting(circuit).with_driver(DriverSwitch::Off),
             origin_s: None,
+            tones: Vec::new(),
         };
         let mut segments = Vec::new();
         for (time_s, event) in events {
@@ -100,6 +105,11 @@ impl Schedule {
             }
             events.push((event.time_s, Event::Switch(event.change)));
         }
+        for tone in &self.tones {
+            tone.validate(circuit.keys.len())?;
+            events.push((tone.end_s, Event::Falls(tone.key, tone.start_s)));
+            events.push((tone.start_s, Event::Sounds(*tone)));
+        }
         Ok(events)
     }
 }
@@ -109,6 +119,9 @@ enum Event {
     FieldOn(f64),
     FieldOff,
     Switch(Change),
+    Sounds(Tone),
+    /// The tone of that key that began then ends.
+    Falls(usize, f64),
 }
 
 impl Segment {
@@ -153,6 +166,10 @@ impl Segment {
             Event::Switch(Change::Key(index, switch)) => self.configuration.keys[index] = switch,
             Event::Switch(Change::JointCloses) => self.configuration.joint_closed = true,
             Event::Switch(Change::JointBreaks) => self.configuration.joint_closed = false,
+            Event::Sounds(tone) => self.tones.push(tone),
+            Event::Falls(key, start_s) => self
+                .tones
+                .retain(|tone| tone.key != key || tone.start_s.to_bits() != start_s.to_bits()),
         }
     }
 }

@@ -5,14 +5,16 @@
 //! public so that one can be made by hand.
 
 mod fault;
+mod key_choice;
 mod random;
 mod recorder;
 mod setup;
 mod truth;
 
 pub use fault::Fault;
+pub use key_choice::{KeyChoice, KeyModulation};
 pub use recorder::{AntiAlias, Recorder};
 pub use setup::{Scenario, Setup, Simulated};
 pub use truth::{
-    Depth, EdgeKind, EdgeTruth, FrameTruth, KeyTruth, RecorderTruth, RingTruth, Truth,
+    Depth, EdgeKind, EdgeTruth, FrameTruth, KeyTruth, RecorderTruth, ReplyTruth, RingTruth, Truth,
 };

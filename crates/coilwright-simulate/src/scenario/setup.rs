@@ -2,7 +2,7 @@ use coilwright_signal::capture::Capture;
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 
-use super::{Fault, Recorder, Truth};
+use super::{Fault, KeyChoice, Recorder, Truth};
 use crate::SimulateError;
 use crate::circuit::{Circuit, State};
 use crate::error::require;
@@ -63,6 +63,29 @@ impl Scenario {
         super::random::scenario(fault, seed)
     }
 
+    /// As [`random`](Self::random), with what the key is to be.
+    ///
+    /// ```
+    /// use coilwright_simulate::scenario::{KeyChoice, KeyModulation};
+    /// use coilwright_simulate::{Fault, Scenario};
+    /// let choice = KeyChoice { modulation: Some(KeyModulation::Psk), ..KeyChoice::default() };
+    /// let truth = Scenario::random_with_key(Fault::None, 7, &choice)?.simulate()?.truth;
+    /// assert_eq!(truth.keys[0].modulation, "psk");
+    /// # Ok::<(), coilwright_simulate::SimulateError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`SimulateError::KeyChoice`] when the choices do not go together, [`SimulateError::NeverReadable`] when no lock
+    /// that is drawn lets such a key be read, [`SimulateError::InvalidValue`] for a number that makes no sense.
+    pub fn random_with_key(
+        fault: Fault,
+        seed: u64,
+        choice: &KeyChoice,
+    ) -> Result<Self, SimulateError> {
+        choice.validate(fault)?;
+        super::random::scenario_with_key(fault, seed, choice)
+    }
+
     /// Returns the capture, the reference where there is one, and the truth.
     ///
     /// # Errors
@@ -113,9 +136,11 @@ impl Setup {
             "one signal, or none, for each key of the circuit",
         )?;
         let mut switches = Vec::new();
+        let mut tones = Vec::new();
         for (index, signal) in self.signals.iter().enumerate() {
             if let Some(signal) = signal {
                 switches.extend(signal.events(index, &self.drive)?);
+                tones.extend(signal.tones(index, &self.drive)?);
             }
         }
         for &(start_s, end_s) in &self.joint_breaks_s {
@@ -131,6 +156,7 @@ impl Setup {
         Ok(Schedule {
             drive: self.drive.clone(),
             switches,
+            tones,
         })
     }
 }

@@ -1,10 +1,11 @@
+use coilwright_signal::code::PhaseChange;
 use coilwright_signal::frame::FrameKind;
 use serde::Serialize;
 
 use super::{Fault, Setup};
 use crate::SimulateError;
 use crate::circuit::{Circuit, Configuration, DriverSwitch, KeySwitch, Pole};
-use crate::modulate::{KeySignal, LineCode};
+use crate::modulate::{KeySignal, Keying, LineCode};
 
 /// What is true about a capture; the JSON beside it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -49,20 +50,37 @@ pub struct RingTruth {
 /// One key.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct KeyTruth {
-    /// How the key modulates.
+    /// How the key modulates: `ask`, `fsk`, `psk` or `half_duplex`.
     pub modulation: &'static str,
+    /// Carrier cycles in a period of each subcarrier, that of level 1 first; none without a subcarrier.
+    pub subcarrier_clocks: Vec<u32>,
+    /// When the phase of a subcarrier turns.
+    pub phase_change: Option<PhaseChange>,
+    /// The tones of 0 and 1 of a half-duplex key, as it sends them.
+    pub reply: Option<ReplyTruth>,
     /// The line code, `None` for a mute key.
     pub line_code: Option<LineCode>,
     /// Carrier cycles a bit, `None` for a mute key.
     pub clocks_per_bit: Option<u32>,
-    /// The frame, `None` for a mute key.
+    /// The frame, `None` for a mute key and for bits of no published frame.
     pub frame: Option<FrameTruth>,
-    /// What the key's switch does to the carrier in steady state.
+    /// What the key's switch does to the carrier in steady state; a subcarrier leaves less of it.
     pub depth: Depth,
     /// Resonance of the key's own coil and capacitor.
     pub resonance_hz: f64,
     /// Coupling factor to the ring.
     pub coupling: f64,
+}
+
+/// The reply of a half-duplex key.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct ReplyTruth {
+    /// Frequencies of 0 and of 1.
+    pub tones_hz: [f64; 2],
+    /// Their amplitudes at the pickup at the start of the reply, in steady state.
+    pub tones_volt: [f64; 2],
+    /// Rate at which the amplitude falls.
+    pub decay_per_s: f64,
 }
 
 /// A frame as it is sent.
@@ -183,10 +201,16 @@ impl KeyTruth {
         let key = &setup.circuit.keys[index];
         let signal = setup.signals[index];
         Ok(Self {
-            modulation: "ask",
+            modulation: signal.map_or("ask", |signal| signal.keying.identifier()),
+            subcarrier_clocks: signal.map_or_else(Vec::new, |signal| signal.keying.clocks()),
+            phase_change: signal.and_then(|signal| match signal.keying {
+                Keying::Phase { change, .. } => Some(change),
+                _ => None,
+            }),
+            reply: setup.reply(index)?,
             line_code: signal.map(|signal| signal.line_code),
             clocks_per_bit: signal.map(|signal| signal.clocks_per_bit),
-            frame: signal.as_ref().map(FrameTruth::new),
+            frame: signal.as_ref().and_then(FrameTruth::new),
             depth: setup.depth(index)?,
             resonance_hz: (key.inductance_henry * key.capacitance_farad)
                 .sqrt()
@@ -198,13 +222,13 @@ impl KeyTruth {
 }
 
 impl FrameTruth {
-    fn new(signal: &KeySignal) -> Self {
-        let frame = signal.content.frame();
-        Self {
+    fn new(signal: &KeySignal) -> Option<Self> {
+        let frame = signal.content.frame()?;
+        Some(Self {
             kind: frame.kind,
             bits: frame.bit_text(),
             payload: frame.payload,
-        }
+        })
     }
 }
 
@@ -246,6 +270,31 @@ impl Setup {
             amplitude: (heavy.norm() - light.norm()) / mean,
             phase_rad: (heavy / light).arg(),
         })
+    }
+
+    /// Returns the reply of key `index` as the pickup has it; `None` for a key without tones of its own.
+    ///
+    /// # Errors
+    /// When the circuit makes no sense.
+    pub fn reply(&self, index: usize) -> Result<Option<ReplyTruth>, SimulateError> {
+        let Some(Some(signal)) = self.signals.get(index) else {
+            return Ok(None);
+        };
+        let Keying::OwnTones(own) = signal.keying else {
+            return Ok(None);
+        };
+        let mut sending = Configuration::resting(&self.circuit).with_driver(DriverSwitch::Off);
+        if let Some(switch) = sending.keys.get_mut(index) {
+            *switch = KeySwitch::Closed;
+        }
+        let response = |hz| self.circuit.pickup_response_to_key(&sending, index, hz);
+        let [zero, one] = own.tones_hz;
+        let tones_volt = [response(zero)?, response(one)?].map(|r| r.norm() * own.amplitude_volt);
+        Ok(Some(ReplyTruth {
+            tones_hz: own.tones_hz,
+            tones_volt,
+            decay_per_s: own.decay_per_s,
+        }))
     }
 
     fn edges(&self) -> Vec<EdgeTruth> {

@@ -76,5 +76,6 @@ pub(crate) fn square(field_on_s: Vec<(f64, f64)>) -> Schedule {
             field_on_s,
         },
         switches: Vec::new(),
+        tones: Vec::new(),
     }
 }

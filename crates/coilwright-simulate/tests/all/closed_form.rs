@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use coilwright_simulate::circuit::{Circuit, Configuration, DriverSwitch, State, StateSpace};
-use coilwright_simulate::integrate::{Drive, GatePhase, Schedule, Waveform, simulate};
+use coilwright_simulate::integrate::{Drive, GatePhase, Schedule, Tone, Waveform, simulate};
 use num_complex::Complex;
 
 use crate::circuits;
@@ -80,6 +80,7 @@ fn a_sine_drive_settles_on_the_phasor() {
     let schedule = Schedule {
         drive,
         switches: Vec::new(),
+        tones: Vec::new(),
     };
     let trace = simulate(&circuit, &schedule, 1e6, 3_000, State::PickupVoltage).unwrap();
     let phasor = pickup_by_impedances(&circuit, frequency_hz) * 3.0;
@@ -331,5 +332,50 @@ fn diodes_take_the_ring_down_half_wave_by_half_wave() {
     assert!(
         (later - left).abs() < 1e-3,
         "what is left stays: {left} {later}"
+    );
+}
+
+#[test]
+fn a_key_that_sends_by_itself_settles_on_the_ratio_of_impedances() {
+    let mut circuit = circuits::with_key();
+    circuit.pickup.coupling_ring = 0.0;
+    circuit.pickup.coupling_lead = 1e-12;
+    circuit.keys[0].coupling_ring = 0.0;
+    let (key, pickup) = (circuit.keys[0].clone(), circuit.pickup.clone());
+    let frequency_hz = 124_200.0;
+    let s = Complex::new(0.0, TAU * frequency_hz);
+    let input = (Complex::from(pickup.load_ohm.recip()) + s * pickup.capacitance_farad).inv();
+    let secondary = s * pickup.inductance_henry + pickup.resistance_ohm + input;
+    let mutual = key.coupling_pickup * (key.inductance_henry * pickup.inductance_henry).sqrt();
+    let coil = s * key.inductance_henry + key.resistance_ohm - (s * mutual).powi(2) / secondary;
+    let stage = key.load_open_ohm.recip();
+    let volt = stage / (stage + s * key.capacitance_farad + coil.inv());
+    let expected = (s * mutual * volt / coil / secondary * input).norm();
+    let resting = Configuration::resting(&circuit);
+    let found = circuit.pickup_response_to_key(&resting, 0, frequency_hz);
+    assert!((found.unwrap().norm() / expected - 1.0).abs() < 1e-9);
+
+    let mut schedule = circuits::square(Vec::new());
+    schedule.tones.push(Tone {
+        key: 0,
+        start_s: 1e-4,
+        end_s: 1.0,
+        frequency_hz,
+        amplitude_volt: 3.0,
+        decay_per_s: 0.0,
+    });
+    let trace = simulate(&circuit, &schedule, 1e6, 5_000, State::PickupVoltage).unwrap();
+    let sum: Complex<f64> = trace
+        .samples
+        .iter()
+        .enumerate()
+        .skip(2_500)
+        .map(|(n, &sample)| sample * Complex::cis(-TAU * frequency_hz * n as f64 / 1e6))
+        .sum();
+    // 2 500 samples hold 310.5 cycles: the image of half a cycle at the end stays below 1e-3.
+    let amplitude = sum.norm() / 1_250.0;
+    assert!(
+        (amplitude / (3.0 * expected) - 1.0).abs() < 1e-3,
+        "{amplitude} {expected}"
     );
 }

@@ -6,11 +6,14 @@
     reason = "a test stops at the first surprise"
 )]
 
+mod answers;
 mod circuits;
 mod closed_form;
+mod downlink;
 mod energy;
 mod network_analyser;
 mod ngspice;
 mod phenomena;
 mod properties;
+mod published_answers;
 mod second_simulator;

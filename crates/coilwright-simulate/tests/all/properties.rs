@@ -1,9 +1,11 @@
 //! Properties that hold for every circuit and every scenario, and errors for what makes no sense.
 
+use coilwright_signal::frame::FrameKind;
 use coilwright_simulate::circuit::{ClosedLoop, Configuration, State, StateSpace};
 use coilwright_simulate::impair::Hum;
 use coilwright_simulate::integrate::{Change, SwitchEvent, simulate};
-use coilwright_simulate::scenario::AntiAlias;
+use coilwright_simulate::modulate::LineCode;
+use coilwright_simulate::scenario::{AntiAlias, KeyChoice, KeyModulation};
 use coilwright_simulate::{Fault, Scenario, SimulateError};
 use nalgebra::DMatrix;
 use proptest::prelude::*;
@@ -264,4 +266,74 @@ fn values_that_make_no_sense_are_named() {
         error.to_string(),
         "switches.key is 3, expected the index of a key of the circuit"
     );
+}
+
+#[test]
+fn a_key_is_what_was_chosen() {
+    let choice = KeyChoice {
+        modulation: Some(KeyModulation::Fsk),
+        subcarrier_clocks: Some(vec![5, 8]),
+        clocks_per_bit: Some(40),
+        ..KeyChoice::default()
+    };
+    let truth = Scenario::random_with_key(Fault::None, 1, &choice)
+        .unwrap()
+        .simulate()
+        .unwrap()
+        .truth;
+    let key = &truth.keys[0];
+    assert_eq!(
+        (key.modulation, &key.subcarrier_clocks),
+        ("fsk", &vec![5, 8])
+    );
+    assert_eq!(key.clocks_per_bit, Some(40));
+
+    let hdx = KeyChoice {
+        frame: Some(FrameKind::Hdx),
+        ..KeyChoice::default()
+    };
+    let truth = Scenario::random_with_key(Fault::None, 1, &hdx)
+        .unwrap()
+        .simulate()
+        .unwrap()
+        .truth;
+    let reply = truth.keys[0].reply.unwrap();
+    let level_db =
+        20.0 * (reply.tones_volt[0].max(reply.tones_volt[1]) / truth.carrier_volt).log10();
+    assert!((-51.0..-39.0).contains(&level_db), "{level_db}");
+    assert_eq!(
+        Scenario::random_with_key(Fault::None, 3, &KeyChoice::default()).unwrap(),
+        Scenario::random(Fault::None, 3)
+    );
+}
+
+#[test]
+fn choices_that_do_not_go_together_are_named() {
+    let clash = |choice: KeyChoice, fault| {
+        Scenario::random_with_key(fault, 1, &choice)
+            .unwrap_err()
+            .to_string()
+    };
+    let hdx = KeyChoice {
+        frame: Some(FrameKind::Hdx),
+        ..KeyChoice::default()
+    };
+    assert_eq!(
+        clash(
+            KeyChoice {
+                line_code: Some(LineCode::Miller),
+                ..hdx.clone()
+            },
+            Fault::None
+        ),
+        "line code or bit length does not go with a key of modulation half_duplex, expected none for a half-duplex key: \
+         its bits are 16 cycles of a tone"
+    );
+    assert!(clash(hdx, Fault::KeysCollide).starts_with("the fault does not go with"));
+    let two = KeyChoice {
+        modulation: Some(KeyModulation::Psk),
+        subcarrier_clocks: Some(vec![2, 4]),
+        ..KeyChoice::default()
+    };
+    assert!(clash(two, Fault::None).starts_with("the subcarrier does not go with"));
 }

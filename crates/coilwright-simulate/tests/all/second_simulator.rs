@@ -1,8 +1,7 @@
 //! The same circuits in ngspice.
 
 use coilwright_simulate::circuit::{Circuit, ClosedLoop, KeySwitch, State};
-use coilwright_simulate::integrate::{Change, Schedule, SwitchEvent, simulate};
-use coilwright_simulate::spice;
+use coilwright_simulate::integrate::{Change, Schedule, SwitchEvent, Tone, simulate};
 
 use crate::{circuits, ngspice};
 
@@ -10,26 +9,9 @@ const STEP_S: f64 = 20e-9;
 /// Trapezoidal steps of 20 ns and edges of 1 ns leave less than this of the largest voltage.
 const AGREEMENT: f64 = 1e-3;
 
-/// Time and pickup voltage as ngspice has them; `None` where it is not installed.
-fn by_ngspice(circuit: &Circuit, schedule: &Schedule, end_s: f64) -> Option<Vec<(f64, f64)>> {
-    let netlist = spice::netlist(circuit, schedule, end_s, STEP_S).unwrap();
-    let control =
-        ".control\nset wr_singlescale\nrun\nwrdata pickup.txt v(pickup)\nquit\n.endc\n.end\n";
-    let table = ngspice::run(&netlist.replace(".end\n", control), "pickup.txt")?;
-    Some(
-        table
-            .lines()
-            .filter_map(|line| {
-                let mut numbers = line.split_whitespace().map_while(|word| word.parse().ok());
-                Some((numbers.next()?, numbers.next()?))
-            })
-            .collect(),
-    )
-}
-
 /// Largest difference over largest voltage, at every sample of a 1 MS/s capture.
 fn difference(name: &str, circuit: &Circuit, schedule: &Schedule, end_s: f64) -> Option<f64> {
-    let theirs = by_ngspice(circuit, schedule, end_s)?;
+    let theirs = ngspice::pickup(circuit, schedule, end_s, STEP_S)?;
     let length = (end_s * 1e6) as usize;
     let ours = simulate(circuit, schedule, 1e6, length, State::PickupVoltage)
         .unwrap()
@@ -41,30 +23,13 @@ fn difference(name: &str, circuit: &Circuit, schedule: &Schedule, end_s: f64) ->
         .iter()
         .enumerate()
         .skip(1)
-        .map(|(index, sample)| (sample - interpolated(&theirs, index as f64 * 1e-6)).abs())
+        .map(|(index, sample)| (sample - ngspice::interpolated(&theirs, index as f64 * 1e-6)).abs())
         .fold(0.0, f64::max);
     println!(
         "{name}: largest difference {:.2e} of {peak:.4} V",
         worst / peak
     );
     Some(worst / peak)
-}
-
-/// Parabola through the nearest points.
-fn interpolated(table: &[(f64, f64)], time_s: f64) -> f64 {
-    let after = table
-        .partition_point(|point| point.0 < time_s)
-        .clamp(1, table.len() - 2);
-    let points = &table[after - 1..=after + 1];
-    (0..3)
-        .map(|this| {
-            let weight: f64 = (0..3)
-                .filter(|&other| other != this)
-                .map(|other| (time_s - points[other].0) / (points[this].0 - points[other].0))
-                .product();
-            weight * points[this].1
-        })
-        .sum()
 }
 
 fn assert_agree(name: &str, circuit: &Circuit, schedule: &Schedule, end_s: f64) {
@@ -147,4 +112,23 @@ fn joint_that_breaks_into_some_hundred_ohms() {
         },
     ];
     assert_agree("joint", &circuit, &schedule, 400e-6);
+}
+
+#[test]
+fn key_that_sends_two_tones_by_itself() {
+    let mut schedule = circuits::square(vec![(8e-6, 160e-6)]);
+    let tone = |start_us: f64, end_us: f64, frequency_hz| Tone {
+        key: 0,
+        start_s: start_us * 1e-6,
+        end_s: end_us * 1e-6,
+        frequency_hz,
+        amplitude_volt: 3.0,
+        decay_per_s: 2e3,
+    };
+    schedule.tones = vec![
+        tone(240.0, 280.0, 134.2e3),
+        tone(280.0, 330.0, 124.2e3),
+        tone(360.0, 390.0, 134.2e3),
+    ];
+    assert_agree("tones", &circuits::with_key(), &schedule, 420e-6);
 }

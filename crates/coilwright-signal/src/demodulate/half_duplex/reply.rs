@@ -211,29 +211,47 @@ fn holds_reply(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> bool {
 }
 
 /// Where the telegram begins and how strong the tones are, from windows of a bit.
+///
+/// The ring and the key's own coil favour one tone by up to 8 dB, so that a telegram that begins with many bits of the
+/// weaker one seems to begin late; with each tone counted in units of its own strength it does not.
 fn first_levels(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> Option<(f64, [Level; 2])> {
     let bit_s = CYCLES / TONES_HZ[0];
     let step_s = bit_s / WINDOWS;
     let powers = window_powers(reply, tones);
-    let held = held(&powers);
+    let noise = noise_per_hz / bit_s;
+    let unequal = mean_powers(&powers, begin(&powers)?, noise)?;
+    let even: Vec<[f64; 2]> = powers
+        .iter()
+        .map(|pair| [pair[0] / unequal[0], pair[1] / unequal[1]])
+        .collect();
+    let begin = begin(&even)?;
+    let levels = mean_powers(&powers, begin, noise)?.map(|power| Level {
+        start: power.sqrt(),
+        decay_per_s: 0.0,
+    });
+    Some((begin as f64 * step_s, levels))
+}
+
+/// The first window of those that hold a good share of the most.
+fn begin(powers: &[[f64; 2]]) -> Option<usize> {
+    let held = held(powers);
     let most = held.iter().copied().fold(0.0, f64::max);
-    let begin = held.iter().position(|&held| held > BEGIN_SHARE * most)?;
+    held.iter().position(|&held| held > BEGIN_SHARE * most)
+}
+
+/// The mean power of each tone in a telegram from window `begin` on, where it is the stronger one by far.
+fn mean_powers(powers: &[[f64; 2]], begin: usize, noise: f64) -> Option<[f64; 2]> {
     let telegram = (TELEGRAM_BITS * WINDOWS) as usize;
     let within = powers.get(begin..(begin + telegram).min(powers.len()))?;
-    let noise = noise_per_hz / bit_s;
-    let levels = [0, 1].map(|tone| {
+    Some([0, 1].map(|tone| {
         let (sum, count) = within
             .iter()
             .filter(|pair| pair[tone] > 2.0 * pair[1 - tone])
             .fold((0.0, 0.0), |(sum, count), pair| {
                 (sum + pair[tone], count + 1.0)
             });
-        Level {
-            start: (sum / f64::max(count, 1.0) - noise).max(noise).sqrt(),
-            decay_per_s: 0.0,
-        }
-    });
-    Some((begin as f64 * step_s, levels))
+        (sum / f64::max(count, 1.0) - noise).max(noise)
+    }))
 }
 
 /// What the bits of a way tell of the tones.

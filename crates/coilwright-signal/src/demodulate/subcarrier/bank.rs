@@ -28,6 +28,8 @@ const THRESHOLD: f64 = 7.5;
 const FEW_BITS: f64 = 4.0;
 /// A bit length is a rival of the best one from this share of its statistic.
 const RIVAL: f64 = 0.4;
+/// So many bit lengths of a modulation are read.
+const RATES: usize = 3;
 /// One tone must explain this share of what two do.
 const OF_TWO_TONES: f64 = 0.8;
 /// Each tone of a frequency-shift key holds at least this share of the power.
@@ -95,26 +97,32 @@ fn bit_clocks(modulation: Modulation) -> Vec<u32> {
         .collect()
 }
 
-/// The best bit length for each of `modulations`, the one that explains most first among rivals, given the noise power per hertz over the carrier's.
+/// The best bit length for each of `modulations`, the one that explains most first among rivals, and after them the
+/// next best lengths, given the noise power per hertz over the carrier's.
 pub(super) fn candidates(
     residual: &Residual,
     modulations: &[Modulation],
     noise_per_hz: f64,
 ) -> Vec<Candidate> {
-    let mut found: Vec<Candidate> = modulations
-        .iter()
-        .filter_map(|&modulation| best_rate(residual, modulation, noise_per_hz))
-        .collect();
+    let mut found = Vec::new();
+    let mut others = Vec::new();
+    for &modulation in modulations {
+        let mut rates = best_rates(residual, modulation, noise_per_hz).into_iter();
+        found.extend(rates.next());
+        others.extend(rates);
+    }
     let most = found.iter().map(|best| best.statistic).fold(0.0, f64::max);
     let is_rival = |candidate: &Candidate| candidate.statistic >= RIVAL * most;
     found.sort_by(|a, b| {
         let of_rivals = is_rival(b).cmp(&is_rival(a));
         of_rivals.then(b.claim().total_cmp(&a.claim()))
     });
+    found.append(&mut others);
     found
 }
 
-fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> Option<Candidate> {
+/// The bit lengths of a modulation that are rivals, the fittest first.
+fn best_rates(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> Vec<Candidate> {
     let tones: Vec<u32> = modulation.subcarrier_clocks();
     let lines: Vec<Vec<f64>> = tones
         .iter()
@@ -124,12 +132,12 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
         })
         .collect();
     if lines.iter().any(Vec::is_empty) {
-        return None;
+        return Vec::new();
     }
     let period = VALUES_OF_CLOCKS / residual.clock_frequency;
     let sidebands = Sidebands::of(residual, &lines.concat(), period, VALUES);
     let split = lines[0].len();
-    let scores: Vec<Candidate> = bit_clocks(modulation)
+    let mut scores: Vec<Candidate> = bit_clocks(modulation)
         .into_iter()
         .filter_map(|clocks| {
             score(
@@ -146,10 +154,10 @@ fn best_rate(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> 
         .iter()
         .map(|score| score.statistic)
         .fold(0.0, f64::max);
+    scores.retain(|score| score.statistic >= RIVAL * most);
+    scores.sort_by(|a, b| b.fitness().total_cmp(&a.fitness()));
+    scores.truncate(RATES);
     scores
-        .into_iter()
-        .filter(|score| score.statistic >= RIVAL * most)
-        .max_by(|a, b| a.fitness().total_cmp(&b.fitness()))
 }
 
 /// The energies of the bits at one bit phase, in units of noise.

@@ -1,7 +1,8 @@
 use crate::Estimate;
-use crate::code::LineCode;
+use crate::code::biphase::differential;
+use crate::code::{LineCode, PhaseChange};
 use crate::demodulate::key::KINDS;
-use crate::demodulate::model::{BitTimes, FrameRead, KeyRead, PhaseChange};
+use crate::demodulate::model::{BitTimes, FrameRead, KeyRead};
 use crate::demodulate::modulation::Modulation;
 use crate::demodulate::soft;
 use crate::frame::soft::{Coding, FramesRead, SoftValues, read};
@@ -22,6 +23,8 @@ struct Reading {
     ratios: Vec<f32>,
     coding: Coding,
     line_code: LineCode,
+    /// When the phase turns, if it is one.
+    change: Option<PhaseChange>,
     /// Where the first bit begins, in carried bits.
     first: f64,
     /// Carried bits to a bit.
@@ -30,10 +33,11 @@ struct Reading {
 
 impl CarriedBits {
     fn readings(&self) -> Vec<Reading> {
-        let direct = |coding: Coding, first: f64| Reading {
+        let direct = |coding: Coding, change, first: f64| Reading {
             ratios: self.ratios.clone(),
             coding,
             line_code: LineCode::Nrz,
+            change,
             first,
             length: 1,
         };
@@ -41,16 +45,40 @@ impl CarriedBits {
             ratios: LineCode::Manchester.soft_bits(self.ratios.get(skipped..).unwrap_or_default()),
             coding: Coding::Direct,
             line_code: LineCode::Manchester,
+            change: None,
             first: skipped as f64,
             length: 2,
         };
         match self.modulation {
             // A phase that turns where a bit begins shows in the value after the turn.
             Modulation::Psk { .. } => vec![
-                direct(Coding::Direct, 0.0),
-                direct(Coding::Differential, 1.0),
+                direct(Coding::Direct, Some(PhaseChange::OnChange), 0.0),
+                direct(Coding::Differential, Some(PhaseChange::OnOne), 1.0),
+                self.rises(0),
+                self.rises(1),
             ],
-            _ => vec![direct(Coding::Direct, 0.0), manchester(0), manchester(1)],
+            _ => vec![
+                direct(Coding::Direct, None, 0.0),
+                manchester(0),
+                manchester(1),
+            ],
+        }
+    }
+
+    /// Manchester bits by a phase that turns where the level rises: the falls do not show, but a bit that is low, then high
+    /// turns it in its middle and the other never does. Bits that are sent as they are cannot be told by rises alone.
+    fn rises(&self, skipped: usize) -> Reading {
+        let halves = self.ratios.get(skipped..).unwrap_or_default().windows(2);
+        Reading {
+            ratios: halves
+                .step_by(2)
+                .map(|halves| differential(halves[0], halves[1]))
+                .collect(),
+            coding: Coding::Direct,
+            line_code: LineCode::Manchester,
+            change: Some(PhaseChange::OnRise),
+            first: skipped as f64,
+            length: 2,
         }
     }
 
@@ -75,11 +103,6 @@ impl CarriedBits {
             first: self.times.first + reading.first * self.times.period,
             period: self.times.period * f64::from(reading.length),
         };
-        let changes = match reading.coding {
-            Coding::Direct => PhaseChange::OnChange,
-            Coding::Differential => PhaseChange::OnOne,
-        };
-        let is_phase = matches!(self.modulation, Modulation::Psk { .. });
         let (inverted, repeats) = frames
             .as_ref()
             .map_or((false, 0), |frames| (frames.inverted, frames.repeats));
@@ -91,7 +114,7 @@ impl CarriedBits {
             modulation: self.modulation,
             line_code: Some(reading.line_code),
             readings: Vec::new(),
-            phase_change: (is_phase && frames.is_some()).then_some(changes),
+            phase_change: reading.change.filter(|_| frames.is_some()),
             clocks_per_bit: self.clocks_per_bit * reading.length,
             depth: self.depth,
             eb_n0_db: 10.0 * self.eb_n0.max(1e-30).log10(),

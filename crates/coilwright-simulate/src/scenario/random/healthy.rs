@@ -1,10 +1,11 @@
 use std::f64::consts::TAU;
 
 use super::draw::Draw;
-use super::{key, pattern, recorder};
+use super::{half_duplex, key, pattern, recorder};
 use crate::circuit::{Circuit, Configuration, Driver, Joint, Pickup, Ring};
 use crate::integrate::{Drive, GatePhase, Waveform};
-use crate::scenario::Setup;
+use crate::modulate::Keying;
+use crate::scenario::{KeyChoice, Setup};
 
 /// Loaded Q of healthy rings.
 const Q_RANGE: (f64, f64) = (5.0, 40.0);
@@ -14,31 +15,38 @@ const TUNING: f64 = 0.02;
 /// Returns a healthy setup: ring, readable key, switching pattern and recorder.
 pub(super) fn setup(draw: &mut Draw) -> Setup {
     loop {
-        if let Some(setup) = attempt(draw) {
+        if let Some(setup) = attempt(draw, &KeyChoice::default()) {
             return setup;
         }
     }
 }
 
-fn attempt(draw: &mut Draw) -> Option<Setup> {
-    let kind = key::Kind::draw(draw);
+/// Draws one setup; `None` where the key in it cannot be read.
+pub(super) fn attempt(draw: &mut Draw, choice: &KeyChoice) -> Option<Setup> {
+    let kind = key::Kind::draw(draw, choice);
     // A crystal or a ceramic resonator: parts in ten thousand.
     let frequency_hz = kind.carrier_hz() * (1.0 + 1e-6 * draw.uniform(-300.0, 300.0));
     let mut circuit = ring(draw, frequency_hz)?;
-    let signal = key::signal(draw, kind);
+    let mut signal = key::signal(draw, kind, choice);
     let waveform = waveform(draw);
     if draw.chance(CLAMPED) {
         circuit.driver.clamp_volt = Some(waveform.fundamental_volt() * 0.8 + 0.7);
         circuit.driver.resistance_off_ohm = draw.log_uniform(5e3, 50e3);
     }
-    circuit.keys = vec![key::fitting(
-        draw,
-        &circuit,
-        frequency_hz,
-        key::HEALTHY_DEPTH,
-    )?];
+    let key = match signal.keying {
+        Keying::OwnTones(_) => half_duplex::coil(draw, frequency_hz),
+        _ => key::fitting(draw, &circuit, frequency_hz, key::HEALTHY_DEPTH)?,
+    };
+    circuit.keys = vec![key];
     let frame_s = key::frame_s(&signal, frequency_hz);
-    let (length_s, field_on_s) = pattern::draw(draw, frequency_hz, frame_s);
+    let (length_s, field_on_s) = match signal.keying {
+        Keying::OwnTones(_) => pattern::charging(draw, frequency_hz),
+        _ => pattern::draw(draw, frequency_hz, frame_s),
+    };
+    if let Keying::OwnTones(own) = &mut signal.keying {
+        let level_db = draw.uniform(half_duplex::LEVEL_DB.0, half_duplex::LEVEL_DB.1);
+        half_duplex::set_level(own, &circuit, (waveform, frequency_hz), level_db)?;
+    }
     let drive = Drive {
         waveform,
         frequency_hz,

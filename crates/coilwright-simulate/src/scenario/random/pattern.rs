@@ -42,3 +42,20 @@ fn repeated(draw: &mut Draw, length_s: f64, start_s: f64, shortest_s: f64) -> Ve
     }
     bursts
 }
+
+/// Returns the capture's length and the charge bursts of a reader for half-duplex keys: 15 to 50 ms (NCD1015-50RO data
+/// sheet, clause 2.1), then a pause for the reply, 20 ms (from memory) and a little more.
+pub(super) fn charging(draw: &mut Draw, frequency_hz: f64) -> (f64, Vec<(f64, f64)>) {
+    let whole_cycle = |time_s: f64| (time_s * frequency_hz).round() / frequency_hz;
+    let burst_s = draw.uniform(0.015, 0.050);
+    let pause_s = draw.uniform(0.022, 0.030);
+    let mut start_s = draw.uniform(0.005, 0.020);
+    let bursts = (0..draw.whole(2, 4))
+        .map(|_| {
+            let burst = (whole_cycle(start_s), whole_cycle(start_s + burst_s));
+            start_s += burst_s + pause_s;
+            burst
+        })
+        .collect();
+    (start_s, bursts)
+}

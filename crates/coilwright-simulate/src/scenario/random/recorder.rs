@@ -92,6 +92,7 @@ fn field_peak_volt(setup: &Setup) -> Option<f64> {
     let schedule = Schedule {
         drive,
         switches: Vec::new(),
+        tones: Vec::new(),
     };
     let trace = simulate(&setup.circuit, &schedule, 2e6, 5_000, State::PickupVoltage).ok()?;
     Some(

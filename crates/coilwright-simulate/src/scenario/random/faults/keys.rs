@@ -1,5 +1,5 @@
 use super::super::{draw::Draw, key};
-use crate::scenario::Setup;
+use crate::scenario::{KeyChoice, Setup};
 
 /// Depth of a weak key: below that of every healthy one.
 const WEAK_DEPTH: (f64, f64) = (0.0008, 0.005);
@@ -42,9 +42,9 @@ pub(super) fn weaken(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
 }
 
 /// A second key of the same kind answers at the same time, at least half as deep as the first and at most twice.
-pub(super) fn collide(setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+pub(super) fn collide(setup: &mut Setup, choice: &KeyChoice, draw: &mut Draw) -> Option<()> {
     let first = (*setup.signals.first()?)?;
-    let second = key::signal(draw, key::Kind::of(&first));
+    let second = key::signal(draw, key::Kind::of(&first), choice);
     let coil = key::fitting(
         draw,
         &setup.circuit,

@@ -8,7 +8,7 @@ mod ring;
 
 use super::draw::Draw;
 use super::recorder;
-use crate::scenario::{Fault, Scenario, Setup};
+use crate::scenario::{Fault, KeyChoice, Scenario, Setup};
 
 /// Share of ring faults that come with a reference.
 const WITH_REFERENCE: f64 = 0.5;
@@ -16,9 +16,15 @@ const WITH_REFERENCE: f64 = 0.5;
 const WITH_KEY: f64 = 0.7;
 
 /// Returns the scenario that a fault makes of a healthy setup; `None` when this draw cannot show the fault.
-pub(super) fn apply(fault: Fault, seed: u64, healthy: &Setup, draw: &mut Draw) -> Option<Scenario> {
+pub(super) fn apply(
+    fault: Fault,
+    seed: u64,
+    healthy: &Setup,
+    choice: &KeyChoice,
+    draw: &mut Draw,
+) -> Option<Scenario> {
     let mut setup = healthy.clone();
-    break_it(fault, &mut setup, draw)?;
+    break_it(fault, &mut setup, choice, draw)?;
     let mut reference_setup = None;
     if touches_ring(fault) {
         if !draw.chance(WITH_KEY) {
@@ -39,7 +45,7 @@ pub(super) fn apply(fault: Fault, seed: u64, healthy: &Setup, draw: &mut Draw) -
 }
 
 /// Changes the setup as the fault does; `None` when what was drawn does not show it.
-fn break_it(fault: Fault, setup: &mut Setup, draw: &mut Draw) -> Option<()> {
+fn break_it(fault: Fault, setup: &mut Setup, choice: &KeyChoice, draw: &mut Draw) -> Option<()> {
     match fault {
         Fault::None => {}
         Fault::RingOpen => ring::open(setup),
@@ -53,7 +59,7 @@ fn break_it(fault: Fault, setup: &mut Setup, draw: &mut Draw) -> Option<()> {
         Fault::JointIntermittent => joint::interrupt(setup, draw)?,
         Fault::KeySilent => keys::silence(setup, draw),
         Fault::KeyWeak => keys::weaken(setup, draw)?,
-        Fault::KeysCollide => keys::collide(setup, draw)?,
+        Fault::KeysCollide => keys::collide(setup, choice, draw)?,
         Fault::Interference => masking::interfere(setup, draw)?,
         Fault::CannotTell => masking::hide(setup, draw)?,
     }
