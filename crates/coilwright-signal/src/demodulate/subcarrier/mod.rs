@@ -33,8 +33,9 @@ const SEARCH_S: f64 = 0.3;
 /// The noise is taken from this far, in parts of the carrier's frequency.
 const NOISE_BAND: f64 = 0.6;
 
-/// Energy per bit over noise density from which a subcarrier is claimed without a frame.
-const LEAST_EB_N0_DB: f64 = 10.0;
+/// Energy per bit over noise density from which a subcarrier is claimed without a frame (see `docs/limits-signal.md` for how
+/// often a bare carrier passes all of this).
+const LEAST_EB_N0_DB: f64 = 1.0;
 /// A ring that is 5 % off the carrier weakens one sideband to 0.4 of the other; a line on one side of the carrier has none
 /// on the other.
 const LEAST_BALANCE: f64 = 0.25;
