@@ -5,7 +5,7 @@ use coilwright_diagnose::result::{
 use coilwright_signal::capture::Unit;
 
 use super::number::{estimate, percent, quantity};
-use super::words::{frame_words, line_code_words, signal_words, tail_words};
+use super::words::{frame_words, line_code_words, modulation_words, signal_words, tail_words};
 
 /// Name, length, rate, format and channel of the recording.
 pub(crate) fn recording(file: &str, capture: &CaptureSummary) -> String {
@@ -174,8 +174,15 @@ pub(crate) fn key(key: &KeyFound) -> String {
         (Some(_), 1) => ", read once".to_owned(),
         (Some(_), repeats) => format!(", read {repeats} times"),
     };
+    let how = modulation_words(&key.modulation, &key.subcarrier_clocks);
+    let how = how.map_or_else(String::new, |how| format!("{how}, "));
+    let cycles = if key.modulation == "half_duplex" {
+        "cycles"
+    } else {
+        "carrier cycles"
+    };
     format!(
-        "{what}: {}, {} carrier cycles a bit, depth {}{times}",
+        "{what}: {how}{}, {} {cycles} a bit, depth {}{times}",
         line_code_words(&key.line_code),
         key.clocks_per_bit,
         percent(key.depth.value)

@@ -50,7 +50,26 @@ pub(crate) fn frame_words(kind: &str) -> &str {
     match kind {
         "read_only_64" => "64-bit read-only",
         "fdx_b" => "FDX-B",
+        "hdx" => "HDX",
+        "sia_26" => "26-bit SIA",
         other => other,
+    }
+}
+
+/// The modulation and its subcarriers in words; none for a load that the line code itself switches, as most do.
+pub(crate) fn modulation_words(modulation: &str, subcarrier_clocks: &[u32]) -> Option<String> {
+    let divided: Vec<String> = subcarrier_clocks
+        .iter()
+        .map(|clocks| format!("RF/{clocks}"))
+        .collect();
+    match modulation {
+        "ask" => None,
+        "half_duplex" => Some("two tones after the field".to_owned()),
+        other => Some(format!(
+            "{} {}",
+            other.to_uppercase(),
+            divided.join(" and ")
+        )),
     }
 }
 
@@ -61,6 +80,9 @@ pub(crate) fn line_code_words(code: &str) -> &str {
         "biphase_space" | "biphase" => "biphase",
         "manchester_or_biphase" => "Manchester or biphase",
         "biphase_mark" => "biphase (mark)",
+        "differential_biphase" => "differential biphase",
+        "miller" => "Miller",
+        "nrz" => "NRZ",
         other => other,
     }
 }

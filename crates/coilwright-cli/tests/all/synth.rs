@@ -61,10 +61,18 @@ fn rate_bits_and_length_are_those_asked_for() {
 fn a_key_that_is_asked_for_is_decoded_again() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().to_str().unwrap();
-    for (flags, kind) in [
-        (&["--subcarrier", "10,8"][..], "fsk"),
-        (&["--phase-change", "on_one"], "psk"),
-        (&["--frame", "hdx"], "half_duplex"),
+    for (flags, kind, words) in [
+        (
+            &["--subcarrier", "10,8"][..],
+            "fsk",
+            "FSK RF/8 and RF/10, NRZ",
+        ),
+        (&["--phase-change", "on_one"], "psk", "PSK RF/"),
+        (
+            &["--frame", "hdx"],
+            "half_duplex",
+            "two tones after the field, NRZ",
+        ),
     ] {
         let made = coilwright(&[&["synth", "--seed", "1", "--out", out], flags].concat());
         assert_eq!((made.code, made.messages.as_str()), (0, ""));
@@ -78,6 +86,9 @@ fn a_key_that_is_asked_for_is_decoded_again() {
         assert_eq!(decoded["keys"][0]["modulation"], kind);
         let payload = &decoded["keys"][0]["frame"]["payload"];
         assert_eq!(payload, &key["frame"]["payload"]);
+        let read = coilwright(&["decode", capture.to_str().unwrap()]);
+        let text = read.data.replace('\n', " ");
+        assert!(text.contains(words), "{text}");
     }
 }
 
