@@ -15,6 +15,7 @@ from ._result import Check
 
 _COLUMNS = 2000
 _LABEL_WIDTH = 0.016
+_DATA = "0.45"
 # Dark blue and light orange of Okabe and Ito's palette: apart for every kind of colour vision, and in grey.
 _ONE, _ZERO = "#0072B2", "#E69F00"
 
@@ -37,7 +38,7 @@ def capture(capture: Capture, check: Optional[Check] = None, *, ax: Optional[Axe
     """
     ax = _axes(ax)
     time, low, high = _range(capture)
-    ax.fill_between(time, low, high, linewidth=0.0, color="0.45", label="samples")
+    ax.fill_between(time, low, high, linewidth=0.0, color=_DATA, label="samples")
     ax.set_xlabel("time in ms")
     ax.set_ylabel(_unit_label(capture.unit))
     if check is not None:
@@ -72,7 +73,7 @@ def edge_fit(check: Check, *, ax: Optional[Axes] = None) -> Axes:
     ax = _axes(ax)
     time = (trace.first_sample + np.arange(len(trace.samples))) / check.capture.sample_rate_hz * 1e3
     fit = f"fit: {check.ring.resonance_hz.value / 1e3:.2f} kHz, Q {check.ring.q.value:.2f}"
-    ax.plot(time, trace.samples, ".", color="0.45", label="samples")
+    ax.plot(time, trace.samples, ".", color=_DATA, label="samples")
     ax.plot(time, trace.fitted, color="C1", label=fit)
     ax.set_xlabel("time in ms")
     ax.set_ylabel(_unit_label(check.capture.unit))
@@ -105,7 +106,7 @@ def spectrum(view: Spectrum, *, around_hz: Optional[float] = None, ax: Optional[
     shown = (view.frequency_hz >= low) & (view.frequency_hz <= high)
     frequency, level = view.frequency_hz[shown] / 1e3, view.level_dbc[shown]
     columns, bottoms, tops = _lowest_and_highest(frequency, level)
-    ax.fill_between(columns, bottoms, tops, linewidth=0.6, color="0.45")
+    ax.fill_between(columns, bottoms, tops, linewidth=0.6, color=_DATA)
     floor, highest = (float(np.quantile(level, 0.05)), float(np.max(level))) if len(level) else (-100.0, 0.0)
     lines = sorted((line for line in view.lines if low <= line.frequency_hz <= high), key=lambda line: line.frequency_hz)
     places = _apart([(line.frequency_hz - low) / (high - low) for line in lines])

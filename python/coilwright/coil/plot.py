@@ -11,14 +11,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from .._result import Estimate
-from ..plot import _ONE, _ZERO, _axes
+from ..plot import _DATA, _ONE, _ZERO, _axes
 from ._base import Modelled
 from ._fits import CircleFit, CoilFit, InjectionFit, ResponseFit, RingDownFit, SeriesRingFit, SweepFit
 from ._planning import Tolerance
 
-_DATA = "0.45"
 _MARKERS = "os^Dvx"
-_COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#D55E00", "#56B4E9")
+_COLOURS = (_ONE, _ZERO, "#009E73", "#CC79A7", "#D55E00", "#56B4E9")
 """Okabe and Ito's palette: apart for every kind of colour vision."""
 _CONSTANT_PARTS = (0.2, 0.5, 1.0, 2.0, 5.0)
 """Resistances and reactances over the reference whose circles a Smith chart shows."""

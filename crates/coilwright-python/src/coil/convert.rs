@@ -1,3 +1,4 @@
+use coilwright_coil::FitError;
 use num_complex::Complex64;
 use numpy::{Element, PyArray1, PyArrayMethods, PyReadonlyArray1};
 use pyo3::exceptions::PyValueError;
@@ -5,6 +6,8 @@ use pyo3::prelude::*;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
+
+use crate::error::from_fit;
 
 /// Real numbers, contiguous.
 pub(crate) type Reals<'py> = PyReadonlyArray1<'py, f64>;
@@ -29,6 +32,17 @@ pub(crate) fn from_text<T: DeserializeOwned>(text: &str) -> PyResult<T> {
 /// The JSON form of a result; numbers that are not finite become null.
 pub(crate) fn to_text(result: &impl Serialize) -> PyResult<String> {
     serde_json::to_string(result).map_err(|error| PyValueError::new_err(error.to_string()))
+}
+
+/// The JSON form of what `fit` gives without the interpreter's lock, and the curve that is taken out of it.
+pub(crate) fn fitted<'py, F: Serialize + Send, T: Element>(
+    py: Python<'py>,
+    fit: impl FnOnce() -> Result<F, FitError> + Send,
+    curve: impl FnOnce(&mut F) -> &mut Vec<T>,
+) -> PyResult<WithCurve<'py, T>> {
+    let mut fit = py.detach(fit).map_err(|error| from_fit(py, &error))?;
+    let curve = std::mem::take(curve(&mut fit));
+    with_curve(py, &fit, curve)
 }
 
 /// The JSON form of a result and the curve that was taken out of it.

@@ -6,7 +6,7 @@ use num_complex::Complex64;
 use pyo3::prelude::*;
 use serde::Deserialize;
 
-use super::convert::{Complexes, Reals, WithCurve, copied, from_text, to_text, with_curve};
+use super::convert::{Complexes, Reals, WithCurve, copied, fitted, from_text, to_text};
 use crate::error::from_fit;
 
 /// Returns the JSON form of an amplitude sweep's fit, and its curve.
@@ -19,11 +19,8 @@ pub(crate) fn coil_fit_sweep<'py>(
 ) -> PyResult<WithCurve<'py, f64>> {
     let (frequencies, amplitudes) = (copied(&frequencies_hz)?, copied(&amplitudes)?);
     let options = from_text(settings)?;
-    let mut fit = py
-        .detach(|| fit_amplitude_sweep(&frequencies, &amplitudes, &options))
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.curve);
-    with_curve(py, &fit, curve)
+    let fit = || fit_amplitude_sweep(&frequencies, &amplitudes, &options);
+    fitted(py, fit, |fit| &mut fit.curve)
 }
 
 /// Returns the JSON form of a complex response's fit, and its curve.
@@ -36,11 +33,8 @@ pub(crate) fn coil_fit_response<'py>(
 ) -> PyResult<WithCurve<'py, Complex64>> {
     let (frequencies, response) = (copied(&frequencies_hz)?, copied(&response)?);
     let options = from_text(settings)?;
-    let mut fit = py
-        .detach(|| fit_response(&frequencies, &response, &options))
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.curve);
-    with_curve(py, &fit, curve)
+    let fit = || fit_response(&frequencies, &response, &options);
+    fitted(py, fit, |fit| &mut fit.curve)
 }
 
 /// What is known of an impedance table's uncertainty.
@@ -54,9 +48,30 @@ struct Known {
     reference_hz: Option<f64>,
 }
 
+/// A table of impedances, with the deviation at each point where it is known.
+struct Table {
+    frequencies_hz: Vec<f64>,
+    impedances_ohm: Vec<Complex64>,
+    deviations_ohm: Option<Vec<f64>>,
+}
+
+impl Table {
+    fn of(
+        frequencies_hz: &Reals<'_>,
+        impedances_ohm: &Complexes<'_>,
+        deviations_ohm: Option<&Reals<'_>>,
+    ) -> PyResult<Self> {
+        Ok(Self {
+            frequencies_hz: copied(frequencies_hz)?,
+            impedances_ohm: copied(impedances_ohm)?,
+            deviations_ohm: deviations_ohm.map(copied).transpose()?,
+        })
+    }
+}
+
 impl Known {
-    fn options<'a>(&self, deviations_ohm: Option<&'a [f64]>) -> ImpedanceOptions<'a> {
-        let noise = match (deviations_ohm, self.relative) {
+    fn options<'a>(&self, table: &'a Table) -> ImpedanceOptions<'a> {
+        let noise = match (table.deviations_ohm.as_deref(), self.relative) {
             (Some(each), _) if self.scale_known => ImpedanceNoise::KnownEach(each),
             (Some(each), _) => ImpedanceNoise::Each(each),
             (None, Some(relative)) => ImpedanceNoise::Relative(relative),
@@ -78,17 +93,16 @@ pub(crate) fn coil_fit_impedance<'py>(
     deviations_ohm: Option<Reals<'py>>,
     settings: &str,
 ) -> PyResult<WithCurve<'py, Complex64>> {
-    let (frequencies, impedances) = (copied(&frequencies_hz)?, copied(&impedances_ohm)?);
-    let deviations = deviations_ohm.as_ref().map(copied).transpose()?;
+    let table = Table::of(&frequencies_hz, &impedances_ohm, deviations_ohm.as_ref())?;
     let known: Known = from_text(settings)?;
-    let mut fit = py
-        .detach(|| {
-            let options = known.options(deviations.as_deref());
-            fit_coil(&frequencies, &impedances, &options)
-        })
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.curve_ohm);
-    with_curve(py, &fit, curve)
+    let fit = || {
+        fit_coil(
+            &table.frequencies_hz,
+            &table.impedances_ohm,
+            &known.options(&table),
+        )
+    };
+    fitted(py, fit, |fit| &mut fit.curve_ohm)
 }
 
 /// Returns the JSON form of a series ring's fit to a table of impedances, and its curve.
@@ -100,17 +114,13 @@ pub(crate) fn coil_fit_series_ring<'py>(
     deviations_ohm: Option<Reals<'py>>,
     settings: &str,
 ) -> PyResult<WithCurve<'py, Complex64>> {
-    let (frequencies, impedances) = (copied(&frequencies_hz)?, copied(&impedances_ohm)?);
-    let deviations = deviations_ohm.as_ref().map(copied).transpose()?;
+    let table = Table::of(&frequencies_hz, &impedances_ohm, deviations_ohm.as_ref())?;
     let known: Known = from_text(settings)?;
-    let mut fit = py
-        .detach(|| {
-            let options = known.options(deviations.as_deref());
-            fit_series_ring(&frequencies, &impedances, &options)
-        })
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.curve_ohm);
-    with_curve(py, &fit, curve)
+    let fit = || {
+        let options = known.options(&table);
+        fit_series_ring(&table.frequencies_hz, &table.impedances_ohm, &options)
+    };
+    fitted(py, fit, |fit| &mut fit.curve_ohm)
 }
 
 /// Returns the JSON form of apparent inductance, resistance and Q at each frequency.

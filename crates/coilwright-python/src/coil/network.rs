@@ -7,7 +7,7 @@ use numpy::PyArray1;
 use pyo3::prelude::*;
 use serde::Deserialize;
 
-use super::convert::{Complexes, Reals, WithCurve, copied, from_text, to_text, with_curve};
+use super::convert::{Complexes, Reals, WithCurve, copied, fitted, from_text, to_text};
 use crate::error::from_fit;
 
 #[derive(Deserialize)]
@@ -27,14 +27,11 @@ pub(crate) fn coil_fit_circle<'py>(
 ) -> PyResult<WithCurve<'py, Complex64>> {
     let (frequencies, response) = (copied(&frequencies_hz)?, copied(&response)?);
     let settings: Circle = from_text(settings)?;
-    let mut fit = py
-        .detach(|| {
-            let (connection, options) = (settings.connection, &settings.response);
-            fit_q_circle(&frequencies, &response, connection, options)
-        })
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.response.curve);
-    with_curve(py, &fit, curve)
+    let fit = || {
+        let (connection, options) = (settings.connection, &settings.response);
+        fit_q_circle(&frequencies, &response, connection, options)
+    };
+    fitted(py, fit, |fit| &mut fit.response.curve)
 }
 
 /// Returns the JSON form of an untuned coil's fit to its reflection, and the curve of its impedance.
@@ -55,11 +52,8 @@ pub(crate) fn coil_fit_reflection<'py>(
         largest_relative: largest_relative.unwrap_or(usual.largest_relative),
         reference_hz,
     };
-    let mut fit = py
-        .detach(|| fit_coil_reflection(&frequencies, &reflection, reference_ohm, &options))
-        .map_err(|error| from_fit(py, &error))?;
-    let curve = std::mem::take(&mut fit.curve_ohm);
-    with_curve(py, &fit, curve)
+    let fit = || fit_coil_reflection(&frequencies, &reflection, reference_ohm, &options);
+    fitted(py, fit, |fit| &mut fit.curve_ohm)
 }
 
 /// Returns the JSON form of two coupled coils' fit; the matrices lie one after the other by rows.

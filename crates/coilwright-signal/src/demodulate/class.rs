@@ -54,7 +54,7 @@ impl Heard {
     fn has_frame(&self) -> bool {
         match &self.read {
             Some(ClassRead::Load(read)) => read.has_frame(),
-            Some(ClassRead::Subcarrier(read)) => !read.key.frames.is_empty(),
+            Some(ClassRead::Subcarrier(read)) => read.has_frame(),
             None => false,
         }
     }
@@ -135,7 +135,7 @@ impl Classes<'_> {
         }
         let residual = self.subcarriers.residual()?;
         let read = self.subcarriers.read(&residual, modulation, clocks)?;
-        (!read.key.frames.is_empty()).then_some(Heard {
+        read.has_frame().then_some(Heard {
             detection: Detection {
                 modulated: true,
                 clocks_per_bit: Some(clocks),

@@ -42,7 +42,7 @@ pub(super) enum Besides {
     Nothing {
         /// The key.
         key: KeyRead,
-        /// What it leaves unexplained, in parts of its own power, where that was measured.
+        /// What looks like another in what it leaves unexplained, in parts of its own power, where that was measured.
         rest: Option<f64>,
     },
     Another(Pair),
@@ -58,12 +58,14 @@ pub(super) struct Pair {
 /// The keys that answer in a signal besides known ones.
 pub(super) struct Ear<'a> {
     pub signal: &'a Signal,
+    /// Its running sums.
+    pub sums: &'a ComplexSums,
     pub clocks_per_bit: &'a [u32],
     /// Where harmonics of the drive fold to, from the carrier.
     pub harmonics_hz: Vec<f64>,
     /// Place of the stretch in the capture.
     pub stretch_start: f64,
-    /// What the key left unexplained when no other answered.
+    /// What looked like another key, in parts of this one's power, when no other answered.
     pub known_rest: Option<f64>,
 }
 
@@ -148,6 +150,7 @@ impl Ear<'_> {
         Some(Pair { collision, keys })
     }
 
+    /// The key that answers besides a known one.
     fn other_than(&self, known: &Answer) -> Option<Answer> {
         self.key_in(self.without(known, usize::MAX)?, known)
     }
@@ -156,8 +159,7 @@ impl Ear<'_> {
     fn without(&self, known: &Answer, most_bits: usize) -> Option<Unexplained> {
         let rate_hz = self.signal.grid.rate_hz;
         let period = f64::from(known.found.clocks) * rate_hz / known.found.clock_hz;
-        let sums = ComplexSums::of(&self.signal.values);
-        let rest = Rest::of(&sums, known.start, period, &known.symbols, most_bits)?;
+        let rest = Rest::of(self.sums, known.start, period, &known.symbols, most_bits)?;
         let (start, step) = (rest.start, period / PHASES as f64);
         let signal = Signal {
             grid: self.signal.grid.resampled(start, step),

@@ -1,7 +1,7 @@
 use super::band::HIGH_PASS_HZ;
 use super::class::{ClassRead, Classes};
 use super::deviation::{Deviation, Stretch};
-use super::model::{Detection, Expected, KeyRead, Line, ListenOptions, Listening};
+use super::model::{Detection, Line, ListenOptions, Listening};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::Search;
@@ -106,6 +106,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         stretch,
         deviation: &deviation,
         signal: &signal,
+        sums: search.sums(),
         start: listening.span.start,
         options,
         sampling,
@@ -137,7 +138,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
                     search.modulated(read.found.clocks).is_none()
                 })
             };
-            let is_nothing = depth(&read.keys) < LEAST_DEPTH
+            let is_nothing = depth(&read) < LEAST_DEPTH
                 || is_spur(&read, deviation.amplitude, options)
                 || (!read.has_frame() && is_harmonics());
             if is_nothing {
@@ -152,20 +153,13 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             listening.keys = read.keys;
         }
         ClassRead::Subcarrier(read) => {
-            let is_spur = read.key.frames.is_empty()
-                && is_below_spurs(
-                    depth(std::slice::from_ref(&read.key)),
-                    deviation.amplitude,
-                    options,
-                );
-            if is_spur {
+            let depth = read.key.depth.value;
+            if !read.has_frame() && is_below_spurs(depth, deviation.amplitude, options) {
                 listening.detection.modulated = false;
                 return None;
             }
             listening.axis_rad = Some(read.axis_rad);
-            let key = &read.key;
-            listening.expected =
-                (!key.frames.is_empty()).then(|| Expected::new(key.modulation, key.clocks_per_bit));
+            listening.expected = read.expected();
             listening.keys = vec![read.key];
         }
     }
@@ -190,8 +184,8 @@ fn measure(
     listening.harmonics = signal.harmonics.iter().filter(beside).copied().collect();
 }
 
-fn depth(keys: &[KeyRead]) -> f64 {
-    let depths = keys.iter().map(|key| key.depth.value);
+fn depth(read: &Read) -> f64 {
+    let depths = read.keys.iter().map(|key| key.depth.value);
     depths.fold(0.0, f64::max)
 }
 
@@ -204,7 +198,7 @@ fn is_below_spurs(depth: f64, amplitude: f64, options: &ListenOptions) -> bool {
 /// Whether an unreadable modulation of the load is no more than spurs.
 fn is_spur(read: &Read, amplitude: f64, options: &ListenOptions) -> bool {
     let is_strong = read.found.score.statistic() > SPUR_RATIO * read.found.score.threshold();
-    !read.has_frame() && !is_strong && is_below_spurs(depth(&read.keys), amplitude, options)
+    !read.has_frame() && !is_strong && is_below_spurs(depth(read), amplitude, options)
 }
 
 /// The carrier in the air, from how far it appears off its expected place.

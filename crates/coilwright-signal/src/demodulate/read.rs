@@ -5,6 +5,7 @@ use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
 use super::levels::HalfBits;
 use super::model::{Alone, Baseband, BitTimes, Collision, Expected, KeyRead, ListenOptions};
+use super::rate::ComplexSums;
 use super::search::Found;
 use super::signal::{Along, BothParts, Sampling, Signal};
 use super::taken::Taken;
@@ -18,8 +19,9 @@ pub(super) struct Reader<'a> {
     pub stretch: &'a Stretch<'a>,
     /// The whole stretch at the sampling of the first look.
     pub deviation: &'a Deviation,
-    /// The part of it that was searched.
+    /// The part of it that was searched, and its running sums.
     pub signal: &'a Signal,
+    pub sums: &'a ComplexSums,
     /// Place of the stretch in the capture.
     pub start: u64,
     pub options: &'a ListenOptions,
@@ -133,22 +135,24 @@ impl Reader<'_> {
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
         );
         let noise_variance = self.signal.noise_per_hz * grid.rate_hz / (2.0 * period);
-        let plain = Taken::plain(&values, period, noise_variance);
+        let (plain_start, taken, smear) = if let Some((smear, both)) = known {
+            let taken = Taken::behind(&smear, &both.values, period, noise_variance);
+            (taken.start, taken, Some(smear))
+        } else {
+            let plain = Taken::plain(&values, period, noise_variance);
+            let start = plain.start;
+            let (taken, smear) = if self.alone.is_none() && plain.is_smeared(&values) {
+                plain.behind_ring(&finer.both_parts(self).values)
+            } else {
+                (plain, None)
+            };
+            (start, taken, smear)
+        };
         let place = Place {
-            start: plain.start,
+            start: plain_start,
             period,
             axis_rad,
             noise_variance,
-        };
-        let (taken, smear) = match known {
-            Some((smear, both)) => {
-                let taken = Taken::behind(&smear, &both.values, period, noise_variance);
-                (taken, Some(smear))
-            }
-            None if self.alone.is_none() && plain.is_smeared(&values) => {
-                plain.behind_ring(&finer.both_parts(self).values)
-            }
-            None => (plain, None),
         };
         let first = self.start as f64;
         let start = self.signal.grid.time(grid.position(taken.start));
@@ -249,6 +253,7 @@ impl Reader<'_> {
         let to_hz = self.stretch.sample_rate_hz / self.deviation.step;
         let ear = Ear {
             signal: self.signal,
+            sums: self.sums,
             clocks_per_bit: &self.options.clocks_per_bit,
             harmonics_hz: harmonics::places(self.stretch, self.deviation)
                 .into_iter()

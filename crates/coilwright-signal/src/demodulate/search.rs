@@ -55,6 +55,11 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// The running sums of the signal.
+    pub(super) const fn sums(&self) -> &ComplexSums {
+        &self.sums
+    }
+
     /// The given bit length, if the signal is modulated with it.
     pub(super) fn modulated(&self, clocks: u32) -> Option<Found> {
         self.found(clocks)

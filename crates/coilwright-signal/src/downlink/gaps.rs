@@ -96,6 +96,12 @@ pub fn gaps(samples: &[f32], first_sample: u64, cycles_per_sample: f64, top: f32
 /// Runs of blocks whose level is lost, with the field on before and after.
 fn losses(peaks: &[f32], floor: f64) -> Vec<Range<usize>> {
     let mut found = Vec::new();
+    let least = peaks.iter().copied().fold(f32::INFINITY, f32::min);
+    let most = peaks.iter().copied().fold(0.0, f32::max);
+    // The level is a mean of peaks: most segments lose none of it, and are done with here.
+    if f64::from(least) > FALLEN * f64::from(most) {
+        return found;
+    }
     let (mut level, mut on_for, mut lost_at) = (0.0, 0, None);
     for (index, &peak) in peaks.iter().enumerate() {
         let peak = f64::from(peak);

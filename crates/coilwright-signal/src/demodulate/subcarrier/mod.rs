@@ -22,7 +22,7 @@ use frames::CarriedBits;
 pub(super) use residual::Residual;
 
 use super::deviation::Stretch;
-use super::model::{BitTimes, KeyRead, Line};
+use super::model::{BitTimes, Expected, KeyRead, Line};
 use super::modulation::Modulation;
 use super::soft;
 use crate::Estimate;
@@ -68,6 +68,17 @@ pub(super) struct SubcarrierRead {
 }
 
 impl SubcarrierRead {
+    pub(super) fn has_frame(&self) -> bool {
+        !self.key.frames.is_empty()
+    }
+
+    /// What the next stretch may expect.
+    pub(super) fn expected(&self) -> Option<Expected> {
+        let key = &self.key;
+        self.has_frame()
+            .then(|| Expected::new(key.modulation, key.clocks_per_bit))
+    }
+
     /// Whether it is a key's answer by all that is known of one but a frame: strong bits, much alike, of both values, on
     /// both sides of the carrier.
     pub(super) fn is_plain(&self) -> bool {
