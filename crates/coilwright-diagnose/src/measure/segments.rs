@@ -13,6 +13,9 @@ const OVERLAP_S: f64 = 0.04;
 /// Largest part of a segment that the overlap may take, as a divisor.
 const OVERLAP_DIVISOR: usize = 4;
 
+/// Values that are read in one go, a multiple of what a sample takes.
+const PIECE_VALUES: usize = 1 << 14;
+
 /// A piece of the capture.
 #[derive(Debug)]
 pub(super) struct Segment {
@@ -55,23 +58,38 @@ impl<'a> Segments<'a> {
         }
     }
 
-    /// The next segment, or `None` at the end. `length` fresh samples are in it unless the capture ends.
-    pub(super) fn next_segment(&mut self) -> Result<Option<Segment>, ReadError> {
+    /// The next segment, or `None` at the end. `length` fresh samples are in it unless the capture ends; `seen` is told of
+    /// them bit by bit, while the cache still holds them.
+    pub(super) fn next_segment(
+        &mut self,
+        mut seen: impl FnMut(&[f32]),
+    ) -> Result<Option<Segment>, ReadError> {
         if self.ended {
             return Ok(None);
         }
         let fresh = self.tail.len();
-        let mut values = self.spare.pop().unwrap_or_default();
-        values.resize(fresh + self.length, 0.0);
+        let mut values = self
+            .spare
+            .pop()
+            .unwrap_or_else(|| Vec::with_capacity(self.length + self.overlap));
+        if values.len() < fresh {
+            values.resize(fresh, 0.0);
+        }
         values[..fresh].copy_from_slice(&self.tail);
         self.tail.clear();
+        let wanted = fresh + self.length;
         let mut filled = fresh;
-        while filled < values.len() {
-            let count = self.source.read_block(&mut values[filled..])?;
+        while filled < wanted {
+            let end = wanted.min(filled + PIECE_VALUES);
+            if values.len() < end {
+                values.resize(end, 0.0);
+            }
+            let count = self.source.read_block(&mut values[filled..end])?;
             if count == 0 {
                 self.ended = true;
                 break;
             }
+            seen(&values[filled..filled + count]);
             filled += count;
         }
         values.truncate(filled);

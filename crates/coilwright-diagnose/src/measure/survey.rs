@@ -38,7 +38,7 @@ pub(crate) fn measure(
     let mut tracker = Tracker::new(&info, options);
     let mut meter = QualityMeter::new(&info);
     let mut pings = PingFinder::new(&info);
-    let heard = std::thread::scope(|scope| {
+    let (heard, tracked, quality) = std::thread::scope(|scope| {
         let (send, receive) = sync_channel(WAITING);
         let (done, spare) = channel();
         let first = Listener::new(&info, observer);
@@ -54,12 +54,15 @@ pub(crate) fn measure(
         };
         let read = read(&mut segments, &mut watch, &line, info.length, progress);
         drop(send);
+        let tracked = tracker.finish();
+        let quality = meter.finish(tracked.apparent_hz());
         let heard = listener.join();
         read?;
         // Nothing heard would read as a silent key, so a listener that died must not pass for one.
-        heard.map_err(|_| CheckError::ListenerDied {
+        let heard = heard.map_err(|_| CheckError::ListenerDied {
             file: info.source.name.clone(),
-        })
+        })?;
+        Ok::<_, CheckError>((heard, tracked, quality))
     })?;
     let samples = segments.samples_read();
     if samples == 0 {
@@ -73,8 +76,6 @@ pub(crate) fn measure(
         .iter()
         .map(ToString::to_string)
         .collect();
-    let tracked = tracker.finish();
-    let quality = meter.finish(tracked.apparent_hz());
     let capture = summary(&info, samples, warnings);
     Ok(match rung(&info, options, pings) {
         Some(rung) => assemble_rung(capture, &info, rung, quality),
@@ -102,8 +103,7 @@ fn read(
     length: Option<u64>,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<(), ReadError> {
-    while let Some(segment) = segments.next_segment()? {
-        watch.meter.push(&segment.values[segment.fresh..]);
+    while let Some(segment) = segments.next_segment(|values| watch.meter.push(values))? {
         watch.pings.push(&segment);
         if let Some(carrier) = watch.tracker.push(&segment) {
             // The listener only stops early when its thread died; the reading goes on for the other measurements.

@@ -1,6 +1,6 @@
 use std::f64::consts::TAU;
 
-use num_complex::Complex32;
+use num_complex::Complex64;
 
 use crate::dsp::fourier;
 
@@ -17,17 +17,17 @@ impl Spectrum {
     /// The spectrum of `samples` after their mean was taken off; zeros fill them up to a fast length.
     pub(crate) fn of(samples: &[f32]) -> Self {
         let mean = samples.iter().map(|&x| f64::from(x)).sum::<f64>() / samples.len().max(1) as f64;
+        let length = fourier::fast_length(samples.len());
+        let mut values = Vec::with_capacity(length);
         let windowed = samples
             .iter()
             .zip(hann(samples.len()))
-            .map(|(&x, w)| Complex32::from((f64::from(x) - mean) as f32 * w));
-        let mut values: Vec<Complex32> = windowed.collect();
-        let length = fourier::fast_length(values.len());
-        values.resize(length, Complex32::default());
-        fourier::forward(&mut values);
+            .map(|(&x, w)| (f64::from(x) - mean) as f32 * w);
+        values.extend(windowed);
+        values.resize(length, 0.0);
         let scale = 4.0 / samples.len().max(1) as f64;
         Self {
-            magnitude: values[..=length / 2]
+            magnitude: fourier::forward_real(&values)
                 .iter()
                 .map(|z| f64::from(z.norm()) * scale)
                 .collect(),
@@ -99,5 +99,11 @@ impl Spectrum {
 
 /// A Hann window of `length` points.
 pub(crate) fn hann(length: usize) -> impl Iterator<Item = f32> {
-    (0..length).map(move |n| (0.5 - 0.5 * (TAU * (n as f64 + 0.5) / length as f64).cos()) as f32)
+    let step = Complex64::cis(TAU / length.max(1) as f64);
+    let mut turn = Complex64::cis(0.5 * TAU / length.max(1) as f64);
+    (0..length).map(move |_| {
+        let value = 0.5 - 0.5 * turn.re;
+        turn *= step;
+        value as f32
+    })
 }

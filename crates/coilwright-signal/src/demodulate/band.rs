@@ -87,19 +87,8 @@ impl BandPass {
 
     fn shape(&self, bins: &mut [Complex32]) {
         let count = bins.len();
-        let resolution = 1.0 / count as f64;
-        let first = (self.high_pass_hz / self.rate_hz * count as f64)
-            .ceil()
-            .max(0.0) as usize;
         let last = ((UPPER_EDGE * count as f64) as usize).min((count - 1) / 2);
-        let scale = 1.0 / count as f32;
-        for index in first..=last {
-            let gain = self.slope.correction(index as f64 * resolution) * scale;
-            bins[index] *= gain;
-            if index > 0 {
-                bins[count - index] *= gain;
-            }
-        }
+        self.slope.flatten(bins, last);
         clear_below(bins, self.high_pass_hz / self.rate_hz);
         bins[last + 1..count - last].fill(Complex32::default());
     }
@@ -165,17 +154,15 @@ impl Band {
     }
 
     /// The deviation in time, with `factor` times as many values.
-    pub(super) fn to_time(&self, factor: usize) -> Vec<Complex32> {
+    pub(super) fn to_time(self, factor: usize) -> Vec<Complex32> {
         let count = self.bins.len();
         let half = count / 2;
-        let mut values = vec![Complex32::default(); count * factor];
-        for (index, &bin) in self.bins.iter().enumerate() {
-            let target = if index < half {
-                index
-            } else {
-                count * factor - (count - index)
-            };
-            values[target] = bin;
+        let mut values = self.bins;
+        if factor > 1 {
+            values.resize(count * factor, Complex32::default());
+            let negative = count * factor - (count - half);
+            values.copy_within(half..count, negative);
+            values[half..count].fill(Complex32::default());
         }
         fourier::inverse(&mut values);
         values.truncate(self.length * factor);
@@ -245,10 +232,29 @@ impl Slope {
         }
     }
 
-    fn correction(&self, fraction: f64) -> f32 {
-        let position = (fraction / UPPER_EDGE).min(1.0) * Self::POINTS as f64;
-        let below = position as usize;
-        let share = position - below as f64;
-        ((1.0 - share) * self.corrections[below] + share * self.corrections[below + 1]) as f32
+    /// Takes the slope out of the bins up to `last` on both sides of 0, and divides them by their number.
+    fn flatten(&self, bins: &mut [Complex32], last: usize) {
+        let count = bins.len();
+        let bins_a_point = UPPER_EDGE * count as f64 / Self::POINTS as f64;
+        let scale = 1.0 / count as f64;
+        for (point, pair) in self.corrections.windows(2).enumerate() {
+            let first = (point as f64 * bins_a_point).ceil() as usize;
+            let end = ((point + 1) as f64 * bins_a_point).ceil() as usize;
+            let end = end.min(last + 1);
+            if first > last {
+                break;
+            }
+            let rise = scale * (pair[1] - pair[0]) / bins_a_point;
+            let begin = scale * pair[0] + rise * (first as f64 - point as f64 * bins_a_point);
+            let gains = |k: i32| begin as f32 + rise as f32 * k as f32;
+            for (k, bin) in (0..).zip(&mut bins[first..end]) {
+                *bin *= gains(k);
+            }
+            // Bin 0 has no mirror image.
+            let mirrored = count + 1 - end..count + usize::from(first > 0) - first;
+            for (k, bin) in (i32::from(first == 0)..).zip(bins[mirrored].iter_mut().rev()) {
+                *bin *= gains(k);
+            }
+        }
     }
 }

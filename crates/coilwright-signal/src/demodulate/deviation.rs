@@ -1,3 +1,4 @@
+use std::borrow::Cow;
 use std::f64::consts::TAU;
 
 use num_complex::{Complex32, Complex64};
@@ -122,15 +123,17 @@ impl Deviation {
     }
 
     /// The middle of the stretch, at most `length` values long, as a deviation of its own.
-    pub(super) fn middle(&self, length: usize) -> Self {
-        let length = length.min(self.values.len());
+    pub(super) fn middle(&self, length: usize) -> Cow<'_, Self> {
+        if length >= self.values.len() {
+            return Cow::Borrowed(self);
+        }
         let skipped = (self.values.len() - length) / 2;
-        Self {
+        Cow::Owned(Self {
             values: self.values[skipped..skipped + length].to_vec(),
             first: self.first + skipped as f64 * self.step,
             low_pass: self.low_pass.clone(),
             ..*self
-        }
+        })
     }
 }
 

@@ -70,7 +70,7 @@ impl Reader<'_> {
         let clocks_per_bit = &self.options.clocks_per_bit;
         let clock_hz = self.true_hz;
         let signal = &Signal::of(
-            self.deviation.clone(),
+            self.deviation,
             self.stretch,
             Sampling {
                 factor: FINER * self.sampling.factor,

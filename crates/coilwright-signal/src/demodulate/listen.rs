@@ -95,8 +95,10 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         .iter()
         .map(|&clocks| true_hz / f64::from(clocks))
         .collect();
-    let middle = deviation.middle((SEARCH_S * rate_hz) as usize);
-    let signal = Signal::of(middle.clone(), stretch, sampling, &bit_rates_hz);
+    // What is expected is read in the signal that shows it.
+    let searched_s = expected.map_or(SEARCH_S, |_| f64::INFINITY);
+    let middle = deviation.middle((searched_s * rate_hz) as usize);
+    let signal = Signal::of(&middle, stretch, sampling, &bit_rates_hz);
     measure(listening, &deviation, rate_hz, true_hz, &signal);
     listening.plane = options
         .keep_baseband
@@ -132,7 +134,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     match heard.read? {
         ClassRead::Load(read) => {
             let is_harmonics = || {
-                let bare = Signal::without_harmonics(middle.clone(), stretch, sampling);
+                let bare = Signal::without_harmonics(&middle, stretch, sampling);
                 bare.is_some_and(|bare| {
                     let search = Search::of(&bare, stretch.carrier, true_hz);
                     search.modulated(read.found.clocks).is_none()

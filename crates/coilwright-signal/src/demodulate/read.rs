@@ -109,7 +109,7 @@ impl Reader<'_> {
             ..self.sampling
         };
         let middle = self.deviation.middle(values);
-        Signal::of(middle, self.stretch, sampling, &self.bit_rates_hz())
+        Signal::of(&middle, self.stretch, sampling, &self.bit_rates_hz())
     }
 
     /// The usual bit rates.
@@ -303,6 +303,9 @@ struct Finer<'a> {
 
 impl Finer<'_> {
     fn along(&self, axis_rad: f64, reader: &Reader<'_>) -> Along {
+        if self.is_searched(reader) {
+            return BothParts::of_signal(reader.signal).along(axis_rad);
+        }
         let rate_hz = reader.stretch.sample_rate_hz;
         Along::of(
             &self.deviation,
@@ -313,8 +316,16 @@ impl Finer<'_> {
         )
     }
 
-    fn both_parts(&self, reader: &Reader<'_>) -> BothParts {
+    fn both_parts<'a>(&self, reader: &Reader<'a>) -> BothParts<'a> {
+        if self.is_searched(reader) {
+            return BothParts::of_signal(reader.signal);
+        }
         let rate_hz = reader.stretch.sample_rate_hz;
         BothParts::of(&self.deviation, rate_hz, self.sampling, reader.signal)
+    }
+    /// Whether the signal that was searched is the whole stretch at this sampling.
+    fn is_searched(&self, reader: &Reader<'_>) -> bool {
+        let values = self.sampling.factor * self.deviation.values.len();
+        self.sampling == reader.sampling && values == reader.signal.values.len()
     }
 }

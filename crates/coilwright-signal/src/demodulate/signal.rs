@@ -1,3 +1,5 @@
+use std::borrow::Cow;
+
 use num_complex::Complex32;
 
 use super::axis;
@@ -106,22 +108,24 @@ pub(super) struct Signal {
 
 impl Signal {
     pub(super) fn of(
-        mut deviation: Deviation,
+        deviation: &Deviation,
         stretch: &Stretch<'_>,
         sampling: Sampling,
         bit_rates_hz: &[f64],
     ) -> Self {
-        let grid = Grid::of(&deviation, stretch.sample_rate_hz, sampling);
+        let grid = Grid::of(deviation, stretch.sample_rate_hz, sampling);
         let rate_hz = stretch.sample_rate_hz / deviation.step;
-        let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
-        let mut band = filter.band(deviation.values.clone());
-        let mut places = harmonics::places(stretch, &deviation);
+        let filter = BandPass::new(deviation, rate_hz, LINES_FROM_HZ);
+        let mut values = Cow::Borrowed(&deviation.values);
+        let mut band = filter.band(values.to_vec());
+        let mut places = harmonics::places(stretch, deviation);
         places.retain(|place| place.abs() * rate_hz > sampling.high_pass_hz);
         let standing = harmonics::standing_out(&band, &places, rate_hz);
+        let mut harmonics = Vec::new();
         // What is only near a place, as another line may be, must go as it is.
-        let harmonics = harmonics::remove(&mut deviation.values, &standing, rate_hz);
-        if !harmonics.is_empty() {
-            band = filter.band(deviation.values.clone());
+        if !standing.is_empty() {
+            harmonics = harmonics::remove(values.to_mut(), &standing, rate_hz);
+            band = filter.band(values.to_vec());
         }
         let mut lines = Vec::new();
         for _ in 0..LINE_ROUNDS {
@@ -129,14 +133,15 @@ impl Signal {
             if starts.is_empty() {
                 break;
             }
-            lines.extend(lines::remove(&mut deviation.values, &starts, rate_hz));
-            band = filter.band(deviation.values.clone());
+            lines.extend(lines::remove(values.to_mut(), &starts, rate_hz));
+            band = filter.band(values.to_vec());
         }
+        drop(values);
         band.high_pass(sampling.high_pass_hz / rate_hz);
         Self {
+            noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
             values: band.to_time(sampling.factor),
             grid,
-            noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
             lines,
             harmonics,
         }
@@ -156,21 +161,22 @@ impl Signal {
     ///
     /// Harmonics closer to each other than a short stretch resolves stand out of nothing, but still look modulated.
     pub(super) fn without_harmonics(
-        mut deviation: Deviation,
+        deviation: &Deviation,
         stretch: &Stretch<'_>,
         sampling: Sampling,
     ) -> Option<Self> {
-        let grid = Grid::of(&deviation, stretch.sample_rate_hz, sampling);
+        let grid = Grid::of(deviation, stretch.sample_rate_hz, sampling);
         let rate_hz = stretch.sample_rate_hz / deviation.step;
-        let filter = BandPass::new(&deviation, rate_hz, LINES_FROM_HZ);
-        let band = filter.band(deviation.values.clone());
+        let filter = BandPass::new(deviation, rate_hz, LINES_FROM_HZ);
+        let mut values = deviation.values.clone();
+        let band = filter.band(values.clone());
         let noise_power = band.noise_power().max(ROUNDING_POWER);
-        let places = harmonics::above_noise(&band, &harmonics::places(stretch, &deviation));
+        let places = harmonics::above_noise(&band, &harmonics::places(stretch, deviation));
         if places.is_empty() {
             return None;
         }
-        let harmonics = harmonics::remove(&mut deviation.values, &places, rate_hz);
-        let mut band = filter.band(deviation.values);
+        let harmonics = harmonics::remove(&mut values, &places, rate_hz);
+        let mut band = filter.band(values);
         band.high_pass(sampling.high_pass_hz / rate_hz);
         Some(Self {
             values: band.to_time(sampling.factor),
@@ -224,12 +230,20 @@ impl Along {
 }
 
 /// Both parts of the deviation, cleaned in the same way.
-pub(super) struct BothParts {
-    pub values: Vec<Complex32>,
+pub(super) struct BothParts<'a> {
+    pub values: Cow<'a, [Complex32]>,
     grid: Grid,
 }
 
-impl BothParts {
+impl<'a> BothParts<'a> {
+    /// Those of a signal.
+    pub(super) fn of_signal(signal: &'a Signal) -> Self {
+        Self {
+            values: Cow::Borrowed(&signal.values),
+            grid: signal.grid,
+        }
+    }
+
     /// Those of a deviation of the stretch that `signal` is from.
     pub(super) fn of(
         deviation: &Deviation,
@@ -242,7 +256,7 @@ impl BothParts {
         signal.clean(&mut values, rate_hz);
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
         Self {
-            values: filter.band(values).to_time(sampling.factor),
+            values: filter.band(values).to_time(sampling.factor).into(),
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }

@@ -2,6 +2,7 @@ use std::f64::consts::TAU;
 use std::ops::Range;
 
 use num_complex::Complex64;
+use pulp::{Arch, Simd, WithSimd};
 use serde::Serialize;
 
 use crate::Span;
@@ -73,10 +74,12 @@ pub fn gaps(samples: &[f32], first_sample: u64, cycles_per_sample: f64, top: f32
         return Vec::new();
     }
     let block = cycle.ceil() as usize;
-    let peaks: Vec<f32> = samples
-        .chunks_exact(block)
-        .map(|chunk| chunk.iter().fold(0.0, |peak, x| x.abs().max(peak)))
-        .collect();
+    let mut peaks = vec![0.0; samples.len() / block];
+    Arch::new().dispatch(Peaks {
+        samples,
+        block,
+        found: &mut peaks,
+    });
     let envelope = Envelope {
         samples,
         cycles_per_sample,
@@ -91,6 +94,34 @@ pub fn gaps(samples: &[f32], first_sample: u64, cycles_per_sample: f64, top: f32
             ..gap
         })
         .collect()
+}
+
+/// The largest magnitude in each whole block.
+struct Peaks<'a> {
+    samples: &'a [f32],
+    block: usize,
+    found: &'a mut [f32],
+}
+
+impl WithSimd for Peaks<'_> {
+    type Output = ();
+
+    #[expect(
+        clippy::inline_always,
+        reason = "the body must take on the vector features of the dispatch"
+    )]
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let blocks = self.samples.chunks_exact(self.block);
+        for (block, found) in blocks.zip(self.found) {
+            let (whole, rest) = S::as_simd_f32s(block);
+            let peak = whole.iter().fold(simd.splat_f32s(0.0), |peak, &x| {
+                simd.max_f32s(simd.abs_f32s(x), peak)
+            });
+            let peak = simd.reduce_max_f32s(peak);
+            *found = rest.iter().fold(peak, |peak, x| x.abs().max(peak));
+        }
+    }
 }
 
 /// Runs of blocks whose level is lost, with the field on before and after.

@@ -1,7 +1,7 @@
-use num_complex::Complex32;
-use rustfft::FftPlanner;
+use num_complex::{Complex32, Complex64};
 
 use super::result::InterferenceLine;
+use crate::dsp::fourier;
 
 /// What the spectrum is taken of.
 pub(super) struct Stretches<'a> {
@@ -78,22 +78,31 @@ impl Spectrum {
         let window = harris_window(samples);
         let gain: f32 = window.iter().sum();
         let scale = if complex { 1.0 / gain } else { 2.0 / gain };
-        let transform = FftPlanner::new().plan_fft_forward(samples);
         let mut power = vec![0.0; if complex { samples } else { samples / 2 }];
-        let mut scratch = vec![Complex32::default(); transform.get_inplace_scratch_len()];
-        for values in stretches.values {
-            let mut points: Vec<Complex32> = values
-                .chunks_exact(stretches.width)
-                .zip(&window)
-                .map(|(sample, window)| {
-                    let imaginary = sample.get(1).copied().unwrap_or(0.0);
-                    Complex32::new(sample[0], imaginary) * *window * scale
-                })
+        // Two real stretches go through one transform as the two parts of a complex one: |X|² + |Y|² is half of what
+        // their sum has at k and −k together.
+        let at_once = if complex { 1 } else { 2 };
+        for group in stretches.values.chunks(at_once) {
+            let sample = |n: usize| match (complex, group) {
+                (true, [pairs, ..]) => Complex32::new(pairs[2 * n], pairs[2 * n + 1]),
+                (false, [one, other]) => Complex32::new(one[n], other[n]),
+                (false, [one]) => Complex32::from(one[n]),
+                _ => Complex32::default(),
+            };
+            let mut points: Vec<Complex32> = window
+                .iter()
+                .enumerate()
+                .map(|(n, window)| sample(n) * *window * scale)
                 .collect();
-            points.resize(samples, Complex32::default());
-            transform.process_with_scratch(&mut points, &mut scratch);
-            for (power, point) in power.iter_mut().zip(&points) {
-                *power += point.norm_sqr() / stretches.values.len() as f32;
+            fourier::forward(&mut points);
+            for (k, power) in power.iter_mut().enumerate() {
+                let here = points[k].norm_sqr();
+                let added = if complex {
+                    here
+                } else {
+                    0.5 * (here + points[(samples - k) % samples].norm_sqr())
+                };
+                *power += added / stretches.values.len() as f32;
             }
         }
         Some(Self {
@@ -227,13 +236,20 @@ fn floor(power: &[f32]) -> Vec<f32> {
 
 fn harris_window(samples: usize) -> Vec<f32> {
     const TERMS: [f64; 4] = [0.35875, -0.48829, 0.14128, -0.01168];
+    let step = Complex64::cis(std::f64::consts::TAU / samples as f64);
+    let mut turn = Complex64::new(1.0, 0.0);
     (0..samples)
-        .map(|n| {
-            let turn = std::f64::consts::TAU * n as f64 / samples as f64;
-            TERMS
+        .map(|_| {
+            // cos 2x and cos 3x in terms of cos x.
+            let cosine = turn.re;
+            turn *= step;
+            let double = 2.0 * cosine * cosine - 1.0;
+            let triple = cosine * (2.0 * double - 1.0);
+            let terms = [1.0, cosine, double, triple];
+            terms
                 .iter()
-                .enumerate()
-                .map(|(order, term)| term * (order as f64 * turn).cos())
+                .zip(TERMS)
+                .map(|(x, term)| x * term)
                 .sum::<f64>() as f32
         })
         .collect()

@@ -107,11 +107,7 @@ impl Smear {
     /// `values` behind the matched filter, along the axis: symbols taken from them have the size of plain ones.
     pub(in super::super) fn matched(&self, values: &[Complex32], period: f64) -> Vec<f32> {
         let axis = Complex64::cis(-self.axis_rad) / self.energy();
-        let axis = Complex32::new(axis.re as f32, axis.im as f32);
-        matched(values, self.pulse.pole / period)
-            .into_iter()
-            .map(|value| (value * axis).re)
-            .collect()
+        matched(values, self.pulse.pole / period, axis)
     }
 
     /// What neighbouring symbols add to each other behind the matched filter.
