@@ -3,7 +3,7 @@
 use coilwright_signal::capture::{BlockSource, CaptureInfo, ReadError};
 
 /// Longest part of a segment, in seconds: enough to find a bit rate and several frames in.
-const SEGMENT_S: f64 = 0.5;
+const SEGMENT_S: f64 = 0.45;
 /// Shortest segment in samples, so that slow recordings are not cut into crumbs.
 const SEGMENT_MIN_SAMPLES: usize = 1 << 17;
 /// Longest segment in samples, which bounds the memory at very high sample rates.

@@ -140,13 +140,12 @@ impl Band {
         self.scale() * f64::from(*median) / std::f64::consts::LN_2
     }
 
-    /// The power of every bin of the transform: frequencies from 0 up, then the negative ones.
-    pub(super) fn powers(&self) -> Vec<f64> {
-        let scale = self.scale();
-        self.bins
-            .iter()
-            .map(|bin| scale * f64::from(bin.norm_sqr()))
-            .collect()
+    /// The power of every bin of the transform.
+    pub(super) fn powers(&self) -> Powers<'_> {
+        Powers {
+            bins: &self.bins,
+            scale: self.scale(),
+        }
     }
 
     fn scale(&self) -> f64 {
@@ -167,6 +166,43 @@ impl Band {
         fourier::inverse(&mut values);
         values.truncate(self.length * factor);
         values
+    }
+}
+
+/// Bins on each side that belong to a line.
+pub(super) const LINE_BINS: usize = 2;
+
+/// The powers of the bins of a transform: frequencies from 0 up, then the negative ones.
+#[derive(Clone, Copy)]
+pub(super) struct Powers<'a> {
+    bins: &'a [Complex32],
+    scale: f64,
+}
+
+impl Powers<'_> {
+    pub(super) const fn len(&self) -> usize {
+        self.bins.len()
+    }
+
+    /// The power in a bin, counted round the circle.
+    pub(super) fn at(&self, bin: usize) -> f64 {
+        self.scale * f64::from(self.bins[bin % self.bins.len()].norm_sqr())
+    }
+
+    /// The power of a line at a bin.
+    pub(super) fn around(&self, bin: usize) -> f64 {
+        let first = bin + self.bins.len() - LINE_BINS;
+        (first..=first + 2 * LINE_BINS)
+            .map(|bin| self.at(bin))
+            .sum()
+    }
+
+    /// The bins from `first` on with more than `least`.
+    pub(super) fn above(&self, first: usize, least: f64) -> impl Iterator<Item = usize> {
+        let least = (least / self.scale) as f32;
+        let bins = self.bins.iter().enumerate().skip(first);
+        bins.filter(move |(_, bin)| bin.norm_sqr() > least)
+            .map(|(index, _)| index)
     }
 }
 

@@ -11,7 +11,6 @@ use num_complex::{Complex32, Complex64};
 
 use super::band::{Band, UPPER_EDGE};
 use super::deviation::{Deviation, Stretch};
-use super::lines::around;
 use super::model::Line;
 use crate::capture::SampleKind;
 use crate::carrier::SignalKind;
@@ -82,16 +81,16 @@ pub(super) fn standing_out(band: &Band, places: &[f64], rate_hz: f64) -> Vec<f64
     let strongest_other = |bin: usize| {
         let near = (bin + count - reach..=bin + count + reach).map(|index| index % count);
         near.filter(|&index| !is_known[index])
-            .map(|index| around(&powers, index))
+            .map(|index| powers.around(index))
             .max_by(f64::total_cmp)
     };
     let is_peak = |bin: usize| {
-        let most = (count + bin - 1..=count + bin + 1).map(|near| powers[near % count]);
+        let most = (count + bin - 1..=count + bin + 1).map(|near| powers.at(near));
         let most = most.fold(0.0, f64::max);
-        (count + bin - BINS..=count + bin + BINS).all(|near| powers[near % count] <= most)
+        (count + bin - BINS..=count + bin + BINS).all(|near| powers.at(near) <= most)
     };
     let stands_out = |bin: usize| {
-        let power = around(&powers, bin);
+        let power = powers.around(bin);
         power > OVER_NOISE * noise
             && is_peak(bin)
             && match strongest_other(bin) {
@@ -110,7 +109,7 @@ pub(super) fn standing_out(band: &Band, places: &[f64], rate_hz: f64) -> Vec<f64
 pub(super) fn above_noise(band: &Band, places: &[f64]) -> Vec<f64> {
     let powers = band.powers();
     let least = OVER_NOISE * band.noise_bin();
-    let is_above = |place: &&f64| around(&powers, bin_of(**place, powers.len())) > least;
+    let is_above = |place: &&f64| powers.around(bin_of(**place, powers.len())) > least;
     places.iter().filter(is_above).copied().collect()
 }
 

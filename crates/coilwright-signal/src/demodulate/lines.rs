@@ -2,7 +2,7 @@ use std::f64::consts::TAU;
 
 use num_complex::{Complex32, Complex64};
 
-use super::band::Band;
+use super::band::{Band, LINE_BINS, Powers};
 use super::model::Line;
 
 /// A line counts from this power over the noise of a bin.
@@ -15,23 +15,21 @@ const ONE_SIDED: f64 = 10.0;
 const ALMOST_ALL: f64 = 0.7;
 /// More lines than this are no lines but a spectrum.
 const MAX_LINES: usize = 6;
-/// Bins on each side that belong to a line.
-const WIDTH: usize = 2;
 
 /// The narrow lines in `band`, sampled at `rate_hz`, that no key makes, as frequencies in cycles per value: lines on
 /// one side of the carrier only, and pairs that outweigh all else away from the multiples of the bit rates.
 pub(super) fn find(band: &Band, rate_hz: f64, bit_rates_hz: &[f64]) -> Vec<f64> {
     let powers = band.powers();
     let noise = band.noise_bin();
-    let outstanding: f64 = powers.iter().filter(|&&power| power > 4.0 * noise).sum();
+    let standing_out = powers.above(0, 4.0 * noise);
+    let outstanding: f64 = standing_out.map(|bin| powers.at(bin)).sum();
     let resolution_hz = rate_hz / powers.len() as f64;
     let peaks = peaks(
-        &powers,
-        (OVER_NOISE * noise).max(SHARE / (2 * WIDTH + 1) as f64 * outstanding),
+        powers,
+        (OVER_NOISE * noise).max(SHARE / (2 * LINE_BINS + 1) as f64 * outstanding),
         SHARE * outstanding,
     );
-    let one_sided =
-        |peak: &&Peak| peak.power > ONE_SIDED * around(&powers, powers.len() - peak.bin);
+    let one_sided = |peak: &&Peak| peak.power > ONE_SIDED * powers.around(powers.len() - peak.bin);
     let chosen: Vec<Peak> = peaks.iter().filter(one_sided).copied().collect();
     let chosen = if chosen.is_empty() {
         symmetric(
@@ -71,18 +69,19 @@ struct Peak {
 }
 
 /// The strongest bins that stand alone, strongest first.
-fn peaks(powers: &[f64], least: f64, least_sum: f64) -> Vec<Peak> {
-    let mut strong: Vec<usize> = (1..powers.len())
-        .filter(|&bin| powers[bin] > least)
-        .collect();
-    strong.sort_by(|&a, &b| powers[b].total_cmp(&powers[a]));
+fn peaks(powers: Powers<'_>, least: f64, least_sum: f64) -> Vec<Peak> {
+    let mut strong: Vec<usize> = powers.above(1, least).collect();
+    strong.sort_by(|&a, &b| powers.at(b).total_cmp(&powers.at(a)));
     let mut peaks: Vec<Peak> = Vec::new();
     for bin in strong {
         if peaks.len() == MAX_LINES {
             break;
         }
-        if peaks.iter().all(|peak| peak.bin.abs_diff(bin) > 2 * WIDTH) {
-            let power = around(powers, bin);
+        if peaks
+            .iter()
+            .all(|peak| peak.bin.abs_diff(bin) > 2 * LINE_BINS)
+        {
+            let power = powers.around(bin);
             if power < least_sum {
                 break;
             }
@@ -90,14 +89,6 @@ fn peaks(powers: &[f64], least: f64, least_sum: f64) -> Vec<Peak> {
         }
     }
     peaks
-}
-
-/// The power of a line at `bin` of a cyclic spectrum.
-pub(super) fn around(powers: &[f64], bin: usize) -> f64 {
-    let count = powers.len();
-    (0..=2 * WIDTH)
-        .map(|k| powers[(bin + count + k - WIDTH) % count])
-        .sum()
 }
 
 /// Pairs that make up almost everything and lie off the grid of the bit rates.

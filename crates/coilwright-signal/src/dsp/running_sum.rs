@@ -1,3 +1,5 @@
+use std::cell::RefCell;
+
 use num_complex::Complex32;
 
 /// The running sum of a signal, read between samples by linear interpolation.
@@ -7,6 +9,31 @@ use num_complex::Complex32;
 pub(crate) struct RunningSum {
     /// The sums before value 0, 1, …, n, the last one twice, so that each has one behind it.
     sums: Vec<f64>,
+}
+
+thread_local! {
+    /// Sums that are done with: the next ones need no fresh memory, which the system would have to clear page by page.
+    static SPARE: RefCell<Vec<Vec<f64>>> = const { RefCell::new(Vec::new()) };
+}
+
+/// Spare sums that are kept at most, and how many values each may have room for.
+const SPARE_AT_MOST: usize = 3;
+const SPARE_VALUES: usize = 1 << 16;
+
+impl Drop for RunningSum {
+    fn drop(&mut self) {
+        let sums = std::mem::take(&mut self.sums);
+        if sums.capacity() > SPARE_VALUES {
+            return;
+        }
+        // While a thread ends there is nothing left to keep them in.
+        let _ = SPARE.try_with(|spare| {
+            let mut spare = spare.borrow_mut();
+            if spare.len() < SPARE_AT_MOST {
+                spare.push(sums);
+            }
+        });
+    }
 }
 
 /// Values whose sums are formed side by side before they join the total.
@@ -28,7 +55,9 @@ impl RunningSum {
 
     #[inline]
     fn of_parts<T>(values: &[T], part: impl Fn(&T) -> f32) -> Self {
-        let mut sums = Vec::with_capacity(values.len() + 2);
+        let mut sums = SPARE.with_borrow_mut(Vec::pop).unwrap_or_default();
+        sums.clear();
+        sums.reserve_exact(values.len() + 2);
         let mut total = 0.0;
         let (groups, rest) = values.as_chunks::<LANES>();
         for group in groups {
