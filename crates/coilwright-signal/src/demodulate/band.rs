@@ -72,7 +72,7 @@ impl BandPass {
             .iter()
             .zip(&values[skipped..])
             .map(|(&first, &second)| Complex32::new(first, second));
-        let filtered = self.band(pairs.collect()).to_time(factor);
+        let filtered = self.band(pairs.collect()).into_time(factor);
         let split = (length / 2) * factor;
         let (first, second) = (&filtered[..split], &filtered[split - skipped * factor..]);
         let mut values = Vec::with_capacity(length * factor);
@@ -153,7 +153,7 @@ impl Band {
     }
 
     /// The deviation in time, with `factor` times as many values.
-    pub(super) fn to_time(self, factor: usize) -> Vec<Complex32> {
+    pub(super) fn into_time(self, factor: usize) -> Vec<Complex32> {
         let count = self.bins.len();
         let half = count / 2;
         let mut values = self.bins;

@@ -140,7 +140,7 @@ impl Signal {
         band.high_pass(sampling.high_pass_hz / rate_hz);
         Self {
             noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
-            values: band.to_time(sampling.factor),
+            values: band.into_time(sampling.factor),
             grid,
             lines,
             harmonics,
@@ -179,7 +179,7 @@ impl Signal {
         let mut band = filter.band(values);
         band.high_pass(sampling.high_pass_hz / rate_hz);
         Some(Self {
-            values: band.to_time(sampling.factor),
+            values: band.into_time(sampling.factor),
             grid,
             noise_per_hz: noise_power / rate_hz,
             lines: Vec::new(),
@@ -256,7 +256,7 @@ impl<'a> BothParts<'a> {
         signal.clean(&mut values, rate_hz);
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
         Self {
-            values: filter.band(values).to_time(sampling.factor).into(),
+            values: filter.band(values).into_time(sampling.factor).into(),
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }

@@ -163,7 +163,7 @@ fn front_end(stretch: &Stretch<'_>) -> Option<(Reply, f64, f64)> {
     let band = filter.band(values);
     let noise_per_hz = band.noise_power() / rate_hz;
     let reply = Reply {
-        values: band.to_time(1),
+        values: band.into_time(1),
         rate_hz,
         middle_hz,
     };

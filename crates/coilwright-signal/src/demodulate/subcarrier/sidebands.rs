@@ -167,7 +167,7 @@ fn envelope(
     let rate_hz = residual.sample_rate_hz / decimation as f64;
     let filter = BandPass::of_filter(Some(converter.low_pass()), decimation as f64, rate_hz, 0.0);
     (
-        filter.band(values).to_time(factor),
+        filter.band(values).into_time(factor),
         converter.delay_samples(),
     )
 }
