@@ -1,6 +1,6 @@
 //! Whether the recording itself can carry an answer, and what else is in it.
 
-use coilwright_signal::quality::{QualityFinding, QualityKind};
+use coilwright_signal::quality::{LostSamples, QualityFinding, QualityKind};
 
 use crate::evidence::{InterferenceEvidence, RecordingEvidence};
 use crate::measure::Measured;
@@ -106,6 +106,12 @@ fn worse(a: RecordingEvidence, b: RecordingEvidence) -> RecordingEvidence {
     }
 }
 
+/// How much was lost, such as `48 samples in 1 place`.
+fn extent(lost: &LostSamples) -> String {
+    let places = if lost.count == 1 { "place" } else { "places" };
+    format!("{} samples in {} {places}", lost.samples, lost.count)
+}
+
 /// The finding in plain words, and what it means for the recording.
 fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEvidence) {
     use RecordingEvidence::{Doubtful, Fit, Unfit};
@@ -131,13 +137,17 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
         QualityKind::StuckSamples => (
             FindingId::SamplesLost,
             format!(
-                "The recorder lost samples in {value:.0} places and filled them with one value."
+                "The recorder lost samples and filled them with one value: {}.",
+                extent(&measured.quality.stuck)
             ),
             Doubtful,
         ),
         QualityKind::RepeatedSamples => (
             FindingId::SamplesLost,
-            format!("The recorder wrote a stretch twice in {value:.0} places."),
+            format!(
+                "The recorder wrote what came before once more: {}.",
+                extent(&measured.quality.repeated)
+            ),
             Doubtful,
         ),
         QualityKind::DcOffset => (

@@ -10,7 +10,8 @@ const CYCLE_FEWEST: usize = 8;
 const CYCLE_MOST: usize = 256;
 /// The signal beside a stuck run must swing by this part of the whole range.
 const LIVE_PART: f64 = 0.25;
-/// ... and right beside it by this part of its swing two cycles away; a decaying tail swings less.
+/// ... and right beside it by this part of its swing two cycles away, for a decaying tail swings less; and two cycles away
+/// by this part of that beside it, for a lone spark in silence does not last so long.
 const ABRUPT_PART: f64 = 0.6;
 /// Longer runs are silence.
 const LONGEST_S: f64 = 5e-3;
@@ -153,7 +154,7 @@ impl StuckWatch {
             let highest = part.iter().copied().fold(f32::NEG_INFINITY, f32::max);
             f64::from(highest - part.iter().copied().fold(f32::INFINITY, f32::min))
         };
-        let near = swing(near);
-        near > LIVE_PART * range && near > ABRUPT_PART * swing(far)
+        let (near, far) = (swing(near), swing(far));
+        near > LIVE_PART * range && near > ABRUPT_PART * far && far > ABRUPT_PART * near
     }
 }

@@ -228,6 +228,29 @@ fn silence_between_bursts_is_not_lost_samples() {
 }
 
 #[test]
+fn silence_between_sparks_is_not_lost_samples() {
+    let recorder = Recorder {
+        bits: Some(8),
+        ..Recorder::default()
+    };
+    let mut capture = recorder.record(1, nothing);
+    capture.samples = (0..200_000)
+        .map(|n| {
+            let cycles = CARRIER_HZ / RATE_HZ * f64::from(n);
+            let carrier = if n < 60_000 {
+                0.3 * (TAU * cycles).cos()
+            } else {
+                0.0
+            };
+            let spark = if n % 97 == 0 { 0.25 } else { 0.0 };
+            recorder.store(carrier + spark)
+        })
+        .collect();
+    let quality = measure(&capture, Some(CARRIER_HZ));
+    assert_eq!(quality.stuck.count, 0, "{:?}", quality.stuck);
+}
+
+#[test]
 fn a_buffer_that_was_written_twice_is_found() {
     let mut capture = Recorder::default().record(300_000, nothing);
     capture.samples.copy_within(102_400..103_424, 103_424);
