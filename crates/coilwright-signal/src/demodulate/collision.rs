@@ -122,7 +122,8 @@ impl Ear<'_> {
     fn pair(&self, first: Answer, unexplained: Unexplained) -> Option<Pair> {
         let second = self.key_in(unexplained, &first)?;
         let collision = collision(&first, &second);
-        let stands_out = second.key.depth.value > LEAST_SHARE * first.key.depth.value
+        let stands_out = second.key.depth.value
+            > (LEAST_SHARE * first.key.depth.value).max(self.strongest_line())
             && collision.statistic > LEAST_RATIO * collision.threshold;
         if !stands_out && !differs(&second.key, &first.key) {
             return None;
@@ -148,6 +149,17 @@ impl Ear<'_> {
         }
         keys.sort_by(|a, b| b.depth.value.total_cmp(&a.depth.value));
         Some(Pair { collision, keys })
+    }
+
+    /// The strongest line that was taken out: where one was, what looks like a second key without a frame may be what is
+    /// left of it.
+    fn strongest_line(&self) -> f64 {
+        let amplitudes = self
+            .signal
+            .lines
+            .iter()
+            .map(|line| 10_f64.powf(line.level_dbc / 20.0));
+        amplitudes.fold(0.0, f64::max)
     }
 
     /// The key that answers besides a known one.
