@@ -44,6 +44,8 @@ class Eye:
 
     ``time_bits`` of shape (n,) runs from -0.5 to 1.5 bits from the start of a bit, ``traces`` of shape (m, n) is the
     deviation along the modulation axis relative to the carrier, and ``bits`` of shape (m,) says which bit each trace is.
+    For a key on a subcarrier the traces are what its matched filters give: for a phase along the axis of its bits, for two
+    tones the faster less the slower one.
     """
 
     time_bits: FloatArray = dataclasses.field(repr=False)
@@ -67,12 +69,17 @@ class Timing:
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class Constellation:
-    """The half-bits of a key in the plane of in-phase and quadrature.
+    """What a key sent as points in a plane.
 
-    ``points`` of shape (n,), complex64, is the mean deviation of the carrier over each half-bit: real where its amplitude
-    changes, imaginary where its phase does. ``half_bits`` says which they are: 2k is the first half of bit k.
+    ``axes`` says which plane, ``points`` of shape (n,), complex64, is relative to the carrier. With ``"carrier"`` it is the
+    mean deviation of the carrier over each half-bit: real where its amplitude changes, imaginary where its phase does.
+    Otherwise it is what the matched filters give, one point for each bit that the subcarrier carries: with ``"subcarrier"``
+    in phase with it (real) and a quarter of its period beside it, with ``"tones"`` the size of the faster tone (real) and of
+    the slower one. ``half_bits`` says where each point begins: 2k is the first half of bit k. ``axis_rad`` is the
+    direction in which the bits differ.
     """
 
+    axes: Literal["carrier", "subcarrier", "tones"]
     points: npt.NDArray[np.complex64] = dataclasses.field(repr=False)
     half_bits: npt.NDArray[np.int64] = dataclasses.field(repr=False)
     axis_rad: float
@@ -80,7 +87,7 @@ class Constellation:
 
 @dataclasses.dataclass(frozen=True, eq=False)
 class KeyViews:
-    """The views of one key; each is ``None`` where the stretch does not carry it, and for a key on a subcarrier."""
+    """The views of one key; each is ``None`` where the stretch does not carry it."""
 
     eye: Optional[Eye]
     timing: Optional[Timing]

@@ -18,6 +18,11 @@ _LABEL_WIDTH = 0.016
 _DATA = "0.45"
 # Dark blue and light orange of Okabe and Ito's palette: apart for every kind of colour vision, and in grey.
 _ONE, _ZERO = "#0072B2", "#E69F00"
+_AXES = {
+    "carrier": ("in phase (amplitude), %", "quadrature (phase), %"),
+    "subcarrier": ("in phase with the subcarrier, %", "quarter of a period beside it, %"),
+    "tones": ("faster tone, %", "slower tone, %"),
+}
 
 
 def capture(capture: Capture, check: Optional[Check] = None, *, ax: Optional[Axes] = None) -> Axes:
@@ -219,7 +224,7 @@ def timing(view: Timing, sample_rate_hz: float, *, ax: Optional[Axes] = None) ->
 
 
 def constellation(view: Constellation, *, ax: Optional[Axes] = None) -> Axes:
-    """Draw the half-bits of a key in the plane of in-phase and quadrature, with the axis of the modulation.
+    """Draw what a key sent as points in their plane, with the axis of the modulation or where two tones are equal.
 
     Parameters
     ----------
@@ -235,14 +240,19 @@ def constellation(view: Constellation, *, ax: Optional[Axes] = None) -> Axes:
     ax = _axes(ax)
     points = view.points * 100.0
     reach = 1.2 * float(np.max(np.abs(points)))
-    along = reach * np.exp(1j * view.axis_rad) * np.array([-1.0, 1.0])
-    ax.plot(along.real, along.imag, "-", color="black", linewidth=0.8, label=f"axis, {np.degrees(view.axis_rad):.0f}°")
+    if view.axes == "tones":
+        lowest, along, label = 0.0, reach * (1.0 + 1.0j) * np.array([0.0, 1.0]), "equal tones"
+    else:
+        lowest, along = -reach, reach * np.exp(1j * view.axis_rad) * np.array([-1.0, 1.0])
+        label = f"axis, {np.degrees(view.axis_rad):.0f}°"
+    ax.plot(along.real, along.imag, "-", color="black", linewidth=0.8, label=label)
     ax.plot(points.real, points.imag, ".", color=_ONE, markersize=3, alpha=0.5)
-    ax.set_xlim(-reach, reach)
-    ax.set_ylim(-reach, reach)
+    ax.set_xlim(lowest, reach)
+    ax.set_ylim(lowest, reach)
     ax.set_aspect("equal")
-    ax.set_xlabel("in phase (amplitude), %")
-    ax.set_ylabel("quadrature (phase), %")
+    x_label, y_label = _AXES[view.axes]
+    ax.set_xlabel(x_label)
+    ax.set_ylabel(y_label)
     ax.legend(loc="upper right", fontsize="small")
     return ax
 

@@ -69,6 +69,7 @@ fn timing(py: Python<'_>, view: Timing) -> PyResult<Bound<'_, PyDict>> {
 
 fn constellation(py: Python<'_>, view: Constellation) -> PyResult<Bound<'_, PyDict>> {
     let arrays = PyDict::new(py);
+    arrays.set_item("axes", view.axes.identifier())?;
     arrays.set_item("points", PyArray1::from_vec(py, view.points))?;
     arrays.set_item("half_bits", indices(py, &view.half_bits))?;
     arrays.set_item("axis_rad", view.axis_rad)?;

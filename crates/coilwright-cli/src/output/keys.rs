@@ -19,6 +19,8 @@ pub(crate) struct Decoded {
     carrier: Carrier,
     pub(crate) keys: Vec<KeyFound>,
     downlink: Downlink,
+    /// What the reader repaired or doubted, one sentence each.
+    warnings: Vec<String>,
     #[serde(skip)]
     sample_rate_hz: f64,
     #[serde(skip)]
@@ -36,6 +38,7 @@ impl From<Check> for Decoded {
             carrier: check.carrier,
             keys: check.keys,
             downlink: check.downlink,
+            warnings: check.capture.warnings,
         }
     }
 }
@@ -57,6 +60,9 @@ pub(crate) fn text(found: &Decoded) -> String {
         key_rows(&mut page, key, &found.file, found.sample_rate_hz);
     }
     downlink::rows(&mut page, &found.downlink, found.sample_rate_hz);
+    for warning in &found.warnings {
+        page.row("Note", warning);
+    }
     page.finish()
 }
 

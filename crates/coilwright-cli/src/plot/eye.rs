@@ -1,4 +1,4 @@
-use coilwright_signal::demodulate::KeyRead;
+use coilwright_signal::demodulate::{KeyRead, Modulation};
 use coilwright_signal::view::Eye;
 
 use super::canvas::{BLACK, Canvas, ONE, Stroke, ZERO};
@@ -17,7 +17,11 @@ pub(super) fn draw(canvas: &mut Canvas, place: Place, eye: &Eye, read: &KeyRead)
     let titles = Titles {
         title: "Eye: the bits laid over each other",
         x: "time from the start of a bit, bits",
-        y: "deviation, % of the carrier",
+        y: match read.modulation {
+            Modulation::Fsk { .. } => "faster less slower tone, % of the carrier",
+            Modulation::Psk { .. } => "matched filter, % of the carrier",
+            _ => "deviation, % of the carrier",
+        },
     };
     let mut panel = Panel::new(canvas, place, &titles, (-0.5, 1.5), (-reach, reach));
     for edge in [0.0, 1.0] {

@@ -21,8 +21,8 @@ const BARE_HZ: f64 = 12e3;
 pub(crate) fn page(check: &Check, listening: &Listening, views: &Views) -> String {
     let keys: Vec<(&KeyRead, &KeyViews)> = listening.keys.iter().zip(&views.keys).collect();
     let spectra = if views.spectrum.is_some() { 2.0 } else { 0.0 };
-    let rows = keys.len() as f64;
-    let height = HEADER + spectra * SPECTRUM + rows * (SOFT_BITS + SQUARE);
+    let rows: f64 = keys.iter().map(|(_, views)| height_of(views)).sum();
+    let height = HEADER + spectra * SPECTRUM + rows;
     let mut canvas = Canvas::new(WIDTH, height);
     header(&mut canvas, check, listening);
     let mut y = HEADER;
@@ -32,9 +32,16 @@ pub(crate) fn page(check: &Check, listening: &Listening, views: &Views) -> Strin
     }
     for (read, views) in keys {
         key(&mut canvas, y, read, views, check.capture.sample_rate_hz);
-        y += SOFT_BITS + SQUARE;
+        y += height_of(views);
     }
     canvas.finish()
+}
+
+/// Soft bits, and squares below where there is anything for them.
+fn height_of(views: &KeyViews) -> f64 {
+    let has_squares =
+        views.eye.is_some() || views.timing.is_some() || views.constellation.is_some();
+    SOFT_BITS + if has_squares { SQUARE } else { 0.0 }
 }
 
 fn header(canvas: &mut Canvas, check: &Check, listening: &Listening) {

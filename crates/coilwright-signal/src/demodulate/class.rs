@@ -34,6 +34,8 @@ pub(super) enum ClassRead {
 pub(super) struct Heard {
     pub detection: Detection,
     pub read: Option<ClassRead>,
+    /// The power that a subcarrier explains, relative to the carrier's.
+    power: f64,
 }
 
 impl Heard {
@@ -43,6 +45,7 @@ impl Heard {
         Self {
             detection: found.as_ref().map_or(Detection::NONE, Found::detection),
             read: read.map(|read| ClassRead::Load(Box::new(read))),
+            power: 0.0,
         }
     }
 
@@ -82,8 +85,9 @@ impl Classes<'_> {
         let found = self.search.ranked(&self.options.clocks_per_bit);
         let best = found.first().copied();
         let load = self.reader.read_first_with_frame(found);
-        if load.as_ref().is_some_and(Read::has_frame) {
-            return Heard::of_load(load, best);
+        if let Some(read) = load.as_ref().filter(|read| read.has_frame()) {
+            let thumps_of = self.subcarrier_behind(read);
+            return thumps_of.unwrap_or_else(|| Heard::of_load(load, best));
         }
         let subcarrier = self.subcarrier(load.as_ref().map(|read| &read.found));
         let unproven = match subcarrier {
@@ -95,6 +99,17 @@ impl Classes<'_> {
             Some(heard) if !load.as_ref().is_some_and(Read::has_frame) => heard,
             _ => Heard::of_load(load, best),
         }
+    }
+
+    /// The subcarrier whose thumps were read as load modulation: one with a frame that explains more.
+    ///
+    /// Where the parts of a bit hold no whole number of a subcarrier's periods, its mean follows the bits as well.
+    fn subcarrier_behind(&self, load: &Read) -> Option<Heard> {
+        let is_possible = self.options.subcarriers != Look::Never
+            && self.subcarriers.power_at_most()? >= self.search.explained(&load.found);
+        let heard = is_possible.then(|| self.subcarrier(Some(&load.found)))??;
+        let explains = heard.power >= self.search.explained(&load.found);
+        (heard.has_frame() && explains).then_some(heard)
     }
 
     /// Load modulation without a frame at the usual bit lengths: at any other, then added up over the repeats.
@@ -142,6 +157,7 @@ impl Classes<'_> {
                 ..Detection::NONE
             },
             read: Some(ClassRead::Subcarrier(read)),
+            power: 0.0,
         })
     }
 
@@ -178,6 +194,7 @@ impl Classes<'_> {
         Heard {
             detection: candidate.detection(),
             read: read.map(ClassRead::Subcarrier),
+            power: candidate.power,
         }
     }
 }

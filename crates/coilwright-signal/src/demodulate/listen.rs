@@ -122,6 +122,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         noise_per_hz: signal.noise_per_hz,
         lines: &signal.lines,
         start: listening.span.start,
+        options,
     };
     let heard = Classes {
         search: &search,
@@ -163,6 +164,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             listening.axis_rad = Some(read.axis_rad);
             listening.expected = read.expected();
             listening.keys = vec![read.key];
+            (listening.plane, listening.baseband) = read.views.unzip();
         }
     }
     Some(())

@@ -107,10 +107,13 @@ pub struct Listening {
     /// What the next stretch of the capture may expect, where a frame was read.
     #[serde(skip)]
     pub expected: Option<Expected>,
-    /// The deviation along the modulation axis, if it was asked for.
+    /// The deviation along the modulation axis, if it was asked for. Of a key on a subcarrier: by how much its matched
+    /// filters tell a 1 from a 0 at every instant.
     #[serde(skip)]
     pub baseband: Option<Baseband>,
-    /// The deviation in the plane of in-phase and quadrature, of the middle of the stretch, if it was asked for.
+    /// The deviation in the plane of in-phase and quadrature, of the middle of the stretch, if it was asked for. Of a key on
+    /// a subcarrier: what its matched filters give at every instant, in phase with the subcarrier and beside it, or for the
+    /// faster tone and the slower one.
     #[serde(skip)]
     pub plane: Option<Plane>,
 }

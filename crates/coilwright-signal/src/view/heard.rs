@@ -2,7 +2,7 @@ use super::{Constellation, Eye, Spectrum, Timing};
 use crate::Span;
 use crate::capture::SampleKind;
 use crate::carrier::Carrier;
-use crate::demodulate::{KeyRead, Listening, Modulation};
+use crate::demodulate::{KeyRead, Listening};
 
 /// A stretch of samples and what was heard in it.
 #[derive(Clone, Copy, Debug)]
@@ -30,15 +30,15 @@ pub struct Views {
     pub keys: Vec<KeyViews>,
 }
 
-/// The views of one key's answer; each is `None` where the stretch does not carry it, and for a key on a subcarrier, whose
-/// levels are not those of its bits.
+/// The views of one key's answer; each is `None` where the stretch does not carry it. For a key on a subcarrier they show
+/// what its matched filters give.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeyViews {
     /// The bits laid over each other.
     pub eye: Option<Eye>,
     /// Where the transitions lie against the bit clock.
     pub timing: Option<Timing>,
-    /// The half-bits in the plane of in-phase and quadrature.
+    /// The half-bits in the plane of in-phase and quadrature, or the bits in that of a subcarrier.
     pub constellation: Option<Constellation>,
 }
 
@@ -83,14 +83,13 @@ impl Heard<'_> {
     }
 
     fn key(&self, read: &KeyRead) -> KeyViews {
-        let direct = (read.modulation == Modulation::Ask).then_some(self.listening);
-        let baseband = direct.and_then(|listening| listening.baseband.as_ref());
-        let plane = direct.and_then(|listening| listening.plane.as_ref());
+        let baseband = self.listening.baseband.as_ref();
+        let plane = self.listening.plane.as_ref();
+        let axis_rad = self.listening.axis_rad;
         KeyViews {
             eye: baseband.and_then(|baseband| Eye::of(baseband, read)),
             timing: baseband.and_then(|baseband| Timing::of(baseband, read)),
-            constellation: plane
-                .and_then(|plane| Constellation::of(plane, read, self.listening.axis_rad)),
+            constellation: plane.and_then(|plane| Constellation::of(plane, read, axis_rad)),
         }
     }
 }

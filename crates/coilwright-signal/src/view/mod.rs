@@ -17,7 +17,7 @@ mod spectrum;
 mod timing;
 
 pub use best::BestStretch;
-pub use constellation::Constellation;
+pub use constellation::{Axes, Constellation};
 pub use eye::Eye;
 pub use half_bits::half_bit_signs;
 pub use heard::{Heard, KeyViews, Views};

@@ -11,25 +11,36 @@ pub(super) const FSK_CLOCKS: [[u32; 2]; 2] = [[8, 10], [5, 8]];
 pub(super) const PSK_CLOCKS: [u32; 3] = [2, 4, 8];
 /// Bit lengths of the data sheets in carrier periods, but for those too short to hold a subcarrier.
 const BIT_CLOCKS: [u32; 6] = [64, 40, 32, 50, 100, 128];
-/// A faster bit that subcarriers of at most 4 carrier periods allow.
+/// The halves of Manchester bits that are shorter than those.
+const HALF_CLOCKS: [u32; 2] = [20, 25];
+/// A faster bit, of which a phase needs no more than two periods of its subcarrier.
 const FAST_BIT_CLOCKS: u32 = 16;
-const FAST_SUBCARRIER_CLOCKS: u32 = 4;
 
 /// Values to the shortest of the common bit lengths.
 const VALUES: f64 = 16.0;
 const VALUES_OF_CLOCKS: f64 = 32.0;
 /// Bit phases that are tried.
 const PHASES: usize = 8;
+/// Phases round the best one at which the power is looked at: a sixteenth of a bit beside it a long bit would explain 6 %
+/// less than short ones, whose steps are finer.
+const FINER: [f64; 4] = [-3.0 / 64.0, -1.5 / 64.0, 1.5 / 64.0, 3.0 / 64.0];
 /// Fewer bits than this decide nothing.
 const MIN_BITS: usize = 24;
 /// From this statistic on a subcarrier counts. How often noise alone reaches it has not been measured.
 const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
-/// A bit length is a rival of the best one from this share of its statistic.
-const RIVAL: f64 = 0.4;
 /// So many bit lengths of a modulation are read.
 const RATES: usize = 3;
+/// A bit length that is 1.25 to 2 times too long leaves a quarter to a half unexplained: of those that explain this share
+/// of the most, the longest comes first.
+const AS_MUCH: f64 = 0.9;
+/// What a bit of its own must explain, in units of noise.
+const OWN_BIT: f64 = 0.25;
+/// A part of another bit length that explains no more than this many times as much is no bit length of its own.
+const NO_MORE: f64 = 1.01;
+/// Modulations that explain less than this share of what the best one does are no rivals: one tone of two explains half.
+const RIVAL: f64 = 0.4;
 /// One tone must explain this share of what two do.
 const OF_TWO_TONES: f64 = 0.8;
 /// Each tone of a frequency-shift key holds at least this share of the power.
@@ -53,18 +64,11 @@ pub(in crate::demodulate) struct Candidate {
     pub threshold: f64,
     /// The power that it explains, relative to the carrier's.
     pub power: f64,
+    /// The energy that it explains, in units of noise, less [`OWN_BIT`] for each bit.
+    evidence: f64,
 }
 
 impl Candidate {
-    /// What ranks bit lengths that are rivals. Two tones of bits that are too long can have a large statistic by chance,
-    /// but they mix and explain less power.
-    fn fitness(&self) -> f64 {
-        match self.modulation {
-            Modulation::Fsk { .. } => self.power,
-            _ => self.statistic,
-        }
-    }
-
     /// What ranks modulations that are rivals: the power. Of a single tone whose phase turns, two tones take the same and
     /// some noise.
     fn claim(&self) -> f64 {
@@ -72,6 +76,13 @@ impl Candidate {
             Modulation::Fsk { .. } => OF_TWO_TONES * self.power,
             _ => self.power,
         }
+    }
+
+    /// Whether the other bit length is a part of this one and explains no more.
+    fn makes_needless(&self, other: &Self) -> bool {
+        self.clocks_per_bit > other.clocks_per_bit
+            && self.clocks_per_bit.is_multiple_of(other.clocks_per_bit)
+            && other.power <= NO_MORE * self.power
     }
 
     pub(in crate::demodulate) fn is_modulated(&self) -> bool {
@@ -90,38 +101,30 @@ impl Candidate {
 
 /// The bit lengths that go with a modulation.
 fn bit_clocks(modulation: Modulation) -> Vec<u32> {
-    let fast = matches!(modulation, Modulation::Psk { clocks } if clocks <= FAST_SUBCARRIER_CLOCKS);
-    BIT_CLOCKS
-        .into_iter()
-        .chain(fast.then_some(FAST_BIT_CLOCKS))
-        .collect()
+    let fast = matches!(modulation, Modulation::Psk { .. }).then_some(FAST_BIT_CLOCKS);
+    let all = BIT_CLOCKS.into_iter().chain(HALF_CLOCKS).chain(fast);
+    all.collect()
 }
 
-/// The best bit length for each of `modulations`, the one that explains most first among rivals, and after them the
-/// next best lengths, given the noise power per hertz over the carrier's.
+/// The bit lengths of each of `modulations` that count, the modulation that explains most first, given the noise power per
+/// hertz over the carrier's.
 pub(super) fn candidates(
     residual: &Residual,
     modulations: &[Modulation],
     noise_per_hz: f64,
 ) -> Vec<Candidate> {
-    let mut found = Vec::new();
-    let mut others = Vec::new();
-    for &modulation in modulations {
-        let mut rates = best_rates(residual, modulation, noise_per_hz).into_iter();
-        found.extend(rates.next());
-        others.extend(rates);
-    }
-    let most = found.iter().map(|best| best.statistic).fold(0.0, f64::max);
-    let is_rival = |candidate: &Candidate| candidate.statistic >= RIVAL * most;
-    found.sort_by(|a, b| {
-        let of_rivals = is_rival(b).cmp(&is_rival(a));
-        of_rivals.then(b.claim().total_cmp(&a.claim()))
-    });
-    found.append(&mut others);
-    found
+    let mut found: Vec<Vec<Candidate>> = modulations
+        .iter()
+        .map(|&modulation| best_rates(residual, modulation, noise_per_hz))
+        .collect();
+    let claim = |rates: &Vec<Candidate>| rates.first().map_or(0.0, Candidate::claim);
+    let most = found.iter().map(claim).fold(0.0, f64::max);
+    found.retain(|rates| claim(rates) >= RIVAL * most);
+    found.sort_by(|a, b| claim(b).total_cmp(&claim(a)));
+    found.concat()
 }
 
-/// The bit lengths of a modulation that are rivals, the fittest first.
+/// The bit lengths of a modulation that count, the likeliest first.
 fn best_rates(residual: &Residual, modulation: Modulation, noise_per_hz: f64) -> Vec<Candidate> {
     let tones: Vec<u32> = modulation.subcarrier_clocks();
     let lines: Vec<Vec<f64>> = tones
@@ -150,12 +153,16 @@ fn best_rates(residual: &Residual, modulation: Modulation, noise_per_hz: f64) ->
             )
         })
         .collect();
-    let most = scores
-        .iter()
-        .map(|score| score.statistic)
-        .fold(0.0, f64::max);
-    scores.retain(|score| score.statistic >= RIVAL * most);
-    scores.sort_by(|a, b| b.fitness().total_cmp(&a.fitness()));
+    scores.retain(Candidate::is_modulated);
+    let all = scores.clone();
+    scores.retain(|score| !all.iter().any(|longer| longer.makes_needless(score)));
+    scores.sort_by(|a, b| b.evidence.total_cmp(&a.evidence));
+    let most = scores.first().map_or(0.0, |best| AS_MUCH * best.power);
+    let length = |score: &Candidate| match score.power >= most {
+        true => score.clocks_per_bit,
+        false => 0,
+    };
+    scores.sort_by_key(|score| std::cmp::Reverse(length(score)));
     scores.truncate(RATES);
     scores
 }
@@ -185,20 +192,24 @@ fn score(
     if bits < MIN_BITS || noise <= 0.0 {
         return None;
     }
-    let trials: Vec<Energies> = (0..PHASES)
-        .map(|phase| {
-            let start = sidebands.begin() + phase as f64 * period / PHASES as f64;
-            let means = |line: usize| sidebands.means(line, start, period, bits);
-            match modulation {
-                Modulation::Psk { .. } => phase_energies(sidebands.lines(), bits, means, noise),
-                _ => tone_energies([0..split, split..sidebands.lines()], bits, means, noise),
-            }
-        })
+    let at = |phase: f64| {
+        let start = sidebands.begin() + phase.rem_euclid(1.0) * period;
+        let means = |line: usize| sidebands.means(line, start, period, bits);
+        match modulation {
+            Modulation::Psk { .. } => phase_energies(sidebands.lines(), bits, means, noise),
+            _ => tone_energies([0..split, split..sidebands.lines()], bits, means, noise),
+        }
+    };
+    let trials: Vec<(f64, Energies)> = (0..PHASES)
+        .map(|k| k as f64 / PHASES as f64)
+        .map(|phase| (phase, at(phase)))
         .collect();
-    let best = trials.iter().max_by(|a, b| a.total.total_cmp(&b.total))?;
+    let (phase, best) = trials
+        .iter()
+        .max_by(|a, b| a.1.total.total_cmp(&b.1.total))?;
     let least = trials
         .iter()
-        .map(|trial| trial.total)
+        .map(|trial| trial.1.total)
         .fold(f64::INFINITY, f64::min);
     let count = bits as f64;
     let variance = match modulation {
@@ -213,13 +224,22 @@ fn score(
     } else {
         1.0
     };
-    Some(Candidate {
+    let mut candidate = Candidate {
         modulation,
         clocks_per_bit: clocks,
         statistic: if one_tone { 0.0 } else { statistic },
         threshold: share * THRESHOLD * (1.0 + FEW_BITS / count.sqrt()),
-        power: best.power.max(0.0) * noise,
-    })
+        power: 0.0,
+        evidence: 0.0,
+    };
+    let mut power = best.power;
+    if candidate.is_modulated() {
+        let near = FINER.map(|step| at(phase + step).power);
+        power = near.into_iter().fold(power, f64::max);
+    }
+    candidate.power = power.max(0.0) * noise;
+    candidate.evidence = count * (power - OWN_BIT);
+    Some(candidate)
 }
 
 /// The energy of each sideband along its axis: (Σ |y|² + |Σ y²|) / 2.

@@ -13,6 +13,8 @@ const BAND_HZ: f64 = 1000.0;
 const EXCESS: f64 = 1.12;
 /// Nothing nearer to the carrier than this counts as noise.
 const CARRIER_HZ: f64 = 5e3;
+/// The window spreads the carrier over less than this on both sides.
+const CARRIER_WIDTH_HZ: f64 = 200.0;
 
 /// The power spectrum of a stretch, for a quick look whether there are subcarriers at all.
 ///
@@ -109,6 +111,16 @@ impl Spectrum {
             .collect();
         let mean = f64::from(powers.iter().sum::<f32>()) / powers.len().max(1) as f64;
         self.typical > 0.0 && mean > EXCESS * self.typical
+    }
+
+    /// The power in some bands less the noise's, over that of the carrier.
+    pub(super) fn power_over_carrier(&self, bands_hz: &[(f64, f64)], carrier_hz: f64) -> f64 {
+        let total = |&(from_hz, to_hz): &(f64, f64)| -> f64 {
+            let band = self.band(from_hz, to_hz).into_iter();
+            band.map(|power| f64::from(power) - self.typical).sum()
+        };
+        let carrier = total(&(carrier_hz - CARRIER_WIDTH_HZ, carrier_hz + CARRIER_WIDTH_HZ));
+        bands_hz.iter().map(total).sum::<f64>() / carrier.max(1e-300)
     }
 
     fn band(&self, from_hz: f64, to_hz: f64) -> Vec<f32> {

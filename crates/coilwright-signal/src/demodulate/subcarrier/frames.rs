@@ -18,7 +18,7 @@ pub(super) struct CarriedBits {
     pub eb_n0: f64,
 }
 
-/// One way to read them: every bit as it is, or two as the halves of a Manchester bit.
+/// One way to read them: every bit as it is, or two as the halves of a Manchester or biphase bit.
 struct Reading {
     ratios: Vec<f32>,
     coding: Coding,
@@ -41,14 +41,6 @@ impl CarriedBits {
             first,
             length: 1,
         };
-        let manchester = |skipped: usize| Reading {
-            ratios: LineCode::Manchester.soft_bits(self.ratios.get(skipped..).unwrap_or_default()),
-            coding: Coding::Direct,
-            line_code: LineCode::Manchester,
-            change: None,
-            first: skipped as f64,
-            length: 2,
-        };
         match self.modulation {
             // A phase that turns where a bit begins shows in the value after the turn.
             Modulation::Psk { .. } => vec![
@@ -56,12 +48,38 @@ impl CarriedBits {
                 direct(Coding::Differential, Some(PhaseChange::OnOne), 1.0),
                 self.rises(0),
                 self.rises(1),
+                self.symbols(LineCode::Manchester, 0),
+                self.symbols(LineCode::Manchester, 1),
+                self.symbols(LineCode::Biphase, 0),
+                self.symbols(LineCode::Biphase, 1),
             ],
             _ => vec![
                 direct(Coding::Direct, None, 0.0),
-                manchester(0),
-                manchester(1),
+                self.symbols(LineCode::Manchester, 0),
+                self.symbols(LineCode::Manchester, 1),
+                self.symbols(LineCode::Biphase, 0),
+                self.symbols(LineCode::Biphase, 1),
             ],
+        }
+    }
+
+    /// Two carried bits as one symbol: both a Manchester bit, and the transition between two biphase bits.
+    fn symbols(&self, line_code: LineCode, skipped: usize) -> Reading {
+        let halves = self.ratios.get(skipped..).unwrap_or_default();
+        let (coding, shift) = match line_code {
+            LineCode::Biphase => (Coding::Differential, 1.0),
+            _ => (Coding::Direct, 0.0),
+        };
+        Reading {
+            ratios: LineCode::Manchester.soft_bits(halves),
+            coding,
+            line_code,
+            change: match self.modulation {
+                Modulation::Psk { .. } => Some(PhaseChange::OnChange),
+                _ => None,
+            },
+            first: skipped as f64 + shift,
+            length: 2,
         }
     }
 

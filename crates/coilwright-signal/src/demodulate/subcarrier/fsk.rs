@@ -2,6 +2,7 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
+use super::output::Output;
 use super::residual::Residual;
 use super::sidebands::{Sidebands, balance, orders};
 use super::timing::best_start;
@@ -33,6 +34,16 @@ pub(super) struct ToneBits {
     pub axis_rad: f64,
     /// How alike the two sidebands of each tone are, the lesser of both.
     pub balance: f64,
+    sidebands: Sidebands,
+    /// For each tone the order of its sidebands with their templates, and its deviation.
+    templates: [(Vec<(i32, Complex64)>, f64); 2],
+}
+
+impl ToneBits {
+    /// The sizes of the two tones at every instant.
+    pub(super) fn output(&self) -> Output {
+        Output::of_tones(&self.sidebands, self.period, &self.templates)
+    }
 }
 
 /// The bits of `clocks_per_bit` carrier periods of a key whose subcarriers last `clocks`, given the variance that noise
@@ -135,6 +146,12 @@ pub(super) fn read(
         period,
         axis_rad: tones[0].axis_rad(),
         balance: tones[0].balance().min(tones[1].balance()),
+        templates: tones.map(|tone| {
+            let power = tone.power();
+            let templates = tone.orders.into_iter().zip(tone.templates);
+            (templates.collect(), power.sqrt())
+        }),
+        sidebands,
     })
 }
 

@@ -8,6 +8,7 @@ mod bank;
 mod evidence;
 mod frames;
 mod fsk;
+mod output;
 mod psk;
 mod residual;
 mod sidebands;
@@ -19,10 +20,11 @@ pub(super) use bank::Candidate;
 use bank::{FSK_CLOCKS, PSK_CLOCKS};
 use evidence::Spectrum;
 use frames::CarriedBits;
+use output::Output;
 pub(super) use residual::Residual;
 
 use super::deviation::Stretch;
-use super::model::{BitTimes, Expected, KeyRead, Line};
+use super::model::{Baseband, BitTimes, Expected, KeyRead, Line, ListenOptions, Plane};
 use super::modulation::Modulation;
 use super::soft;
 use crate::Estimate;
@@ -32,6 +34,9 @@ use crate::capture::SampleKind;
 const SEARCH_S: f64 = 0.3;
 /// The noise is taken from this far, in parts of the carrier's frequency.
 const NOISE_BAND: f64 = 0.6;
+/// Subcarriers have their sidebands between these distances from the carrier, in parts of its frequency, with room for the
+/// bits.
+const PLACES: [f64; 2] = [0.07, 0.55];
 
 /// Energy per bit over noise density from which a subcarrier is claimed without a frame (see `docs/limits-signal.md` for how
 /// often a bare carrier passes all of this).
@@ -57,6 +62,7 @@ pub(super) struct Subcarriers<'a> {
     pub lines: &'a [Line],
     /// Place of the stretch in the capture.
     pub start: u64,
+    pub options: &'a ListenOptions,
 }
 
 /// A key that was read on a subcarrier.
@@ -65,6 +71,8 @@ pub(super) struct SubcarrierRead {
     pub axis_rad: f64,
     /// How alike the two sidebands are, 0 to 1.
     balance: f64,
+    /// What the matched filters give at every instant, if it was asked for.
+    pub views: Option<(Plane, Baseband)>,
 }
 
 impl SubcarrierRead {
@@ -106,23 +114,43 @@ impl Subcarriers<'_> {
         }
     }
 
-    /// The modulations whose bands hold more than noise.
-    fn worth_a_look(&self, range: Range<usize>) -> Vec<Modulation> {
-        let Some(spectrum) = Spectrum::of(self.stretch, range) else {
-            return Vec::new();
-        };
-        let (carrier_hz, clock_hz) = match self.stretch.kind {
+    /// The power in all places where subcarriers have sidebands, over the carrier's: what a subcarrier explains at most.
+    pub(super) fn power_at_most(&self) -> Option<f64> {
+        let (carrier_hz, clock_hz) = self.frequencies_hz();
+        let spectrum = self.spectrum(self.middle())?;
+        let [near_hz, far_hz] = PLACES.map(|part| part * clock_hz);
+        let below = (carrier_hz - far_hz, carrier_hz - near_hz);
+        let above = (carrier_hz + near_hz, carrier_hz + far_hz);
+        Some(spectrum.power_over_carrier(&[below, above], carrier_hz))
+    }
+
+    /// Where the samples show the carrier, and the frequency of the key's clock.
+    fn frequencies_hz(&self) -> (f64, f64) {
+        match self.stretch.kind {
             SampleKind::Real => (self.true_hz, self.true_hz),
             SampleKind::Complex => (
                 self.stretch.carrier.apparent_hz + self.offset_hz,
                 self.true_hz,
             ),
-        };
-        let spectrum = spectrum.with_noise_between(
+        }
+    }
+
+    fn spectrum(&self, range: Range<usize>) -> Option<Spectrum> {
+        let (carrier_hz, clock_hz) = self.frequencies_hz();
+        let spectrum = Spectrum::of(self.stretch, range)?;
+        Some(spectrum.with_noise_between(
             carrier_hz - NOISE_BAND * clock_hz,
             carrier_hz + NOISE_BAND * clock_hz,
             carrier_hz,
-        );
+        ))
+    }
+
+    /// The modulations whose bands hold more than noise.
+    fn worth_a_look(&self, range: Range<usize>) -> Vec<Modulation> {
+        let Some(spectrum) = self.spectrum(range) else {
+            return Vec::new();
+        };
+        let (carrier_hz, clock_hz) = self.frequencies_hz();
         let stands_out = |clocks: u32| {
             let offset_hz = clock_hz / f64::from(clocks);
             spectrum.stands_out(&[carrier_hz - offset_hz, carrier_hz + offset_hz])
@@ -203,6 +231,7 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            views: self.views(|| bits.output()),
         }
     }
 
@@ -226,7 +255,13 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            views: self.views(|| bits.output()),
         }
+    }
+
+    fn views(&self, output: impl FnOnce() -> Output) -> Option<(Plane, Baseband)> {
+        let kept = self.options.keep_baseband;
+        kept.then(|| output().views(self.start as f64))
     }
 
     fn times(&self, start: f64, period: f64) -> BitTimes {

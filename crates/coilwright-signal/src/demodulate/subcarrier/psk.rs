@@ -1,5 +1,6 @@
 use num_complex::Complex64;
 
+use super::output::Output;
 use super::residual::Residual;
 use super::sidebands::{Sidebands, balance, orders};
 use super::timing::best_start;
@@ -29,6 +30,16 @@ pub(super) struct PhaseBits {
     pub axis_rad: f64,
     /// How alike the two sidebands are.
     pub balance: f64,
+    sidebands: Sidebands,
+    /// The order of each sideband and what a 1 sends in it, of unit size together.
+    templates: Vec<(i32, Complex64)>,
+}
+
+impl PhaseBits {
+    /// The output of the matched filter at every instant.
+    pub(super) fn output(&self) -> Output {
+        Output::of_phase(&self.sidebands, self.period, &self.templates)
+    }
 }
 
 /// The bits of `clocks_per_bit` carrier periods of a key whose subcarrier lasts `clocks`.
@@ -86,6 +97,10 @@ pub(super) fn read(residual: &Residual, clocks: u32, clocks_per_bit: u32) -> Opt
             along.sum::<f64>() as f32
         })
         .collect();
+    let template = |(line, &order): (usize, &i32)| {
+        let h = Complex64::new(direction[2 * line], direction[2 * line + 1]);
+        (order, h)
+    };
     Some(PhaseBits {
         symbols,
         deviation: (power - noise_variance).max(0.1 * power).sqrt(),
@@ -96,6 +111,8 @@ pub(super) fn read(residual: &Residual, clocks: u32, clocks_per_bit: u32) -> Opt
         balance: balance(&orders, |line| {
             direction[2 * line].hypot(direction[2 * line + 1])
         }),
+        sidebands,
+        templates: orders.iter().enumerate().map(template).collect(),
     })
 }
 

@@ -80,6 +80,13 @@ impl Sidebands {
         self.first - 0.5 * self.step
     }
 
+    /// The mean envelope of a sideband over `period` samples from sample position `start` on.
+    pub(super) fn mean(&self, line: usize, start: f64, period: f64) -> Complex64 {
+        self.means(line, start, period, 1)
+            .next()
+            .unwrap_or_default()
+    }
+
     /// The mean envelope of a sideband over `count` intervals of `period` samples from sample position `start` on.
     pub(super) fn means(
         &self,

@@ -95,17 +95,23 @@ fn frames(source: usize, kind: FrameKind, found: &Hits) -> Option<FramesRead> {
 }
 
 /// Whether frames that pass their checks are no chance: two agree, and the checks are enough to prove something, or the
-/// whole of the values says the same as the only one, or that one is sure by its own soft values and looks repeated
-/// where there is room for it.
+/// whole of the values says the same as the only one, or that one is sure by its own soft values. A frame that is sent
+/// without pause must look repeated where there is room for it.
 fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool {
+    let is_repeated = || {
+        let bits = values.bits();
+        let mut starts = found.starts.iter();
+        kind.layout().sending != Sending::Endless
+            || starts.any(|&start| looks_repeated(&bits, found, start))
+    };
     let &[start] = found.starts.as_slice() else {
-        return checks_prove(kind.layout(), 2 * values.ratios.len());
+        return checks_prove(kind.layout(), 2 * values.ratios.len()) && is_repeated();
     };
     let of_all = of_repeats(values, kind);
     if of_all.is_some_and(|read| read.found.is_sure() && read.found.bits == found.bits) {
         return true;
     }
-    if kind.layout().sending == Sending::Endless && !looks_repeated(&values.bits(), found, start) {
+    if !is_repeated() {
         return false;
     }
     let window = Window {
@@ -124,17 +130,37 @@ fn is_confirmed(values: &SoftValues<'_>, kind: FrameKind, found: &Hits) -> bool 
     })
 }
 
-/// Whether the bits before or after a frame are much the same again; so it counts where there is no room for another.
+/// Whether the bits before or after a frame are much the same again, its ones as well as its zeros; so it counts where
+/// there is no room for another, unless it is one step.
 fn looks_repeated(bits: &[u8], found: &Hits, start: usize) -> bool {
     let length = found.bits.len();
     let agreeing = |first: usize| {
         let beside = bits.get(first..first + length)?;
-        let same = |(one, other): &(&u8, &u8)| (one != other) == found.inverted;
-        Some(found.bits.iter().zip(beside).filter(same).count() as f64 / length as f64)
+        let share = |value: u8| {
+            let (mut same, mut all) = (0.0_f64, 0.0_f64);
+            for (&bit, &other) in found
+                .bits
+                .iter()
+                .zip(beside)
+                .filter(|(bit, _)| **bit == value)
+            {
+                same += f64::from(u8::from((bit != other) == found.inverted));
+                all += 1.0;
+            }
+            same / all.max(1.0)
+        };
+        Some(share(0).min(share(1)))
     };
     let before = start.checked_sub(length).and_then(agreeing);
     let most = before.into_iter().chain(agreeing(start + length));
-    most.reduce(f64::max).is_none_or(|share| share >= REPEATED)
+    let most = most.reduce(f64::max);
+    most.map_or(!is_one_step(&found.bits), |share| share >= REPEATED)
+}
+
+/// Whether a frame is a run of ones and zeros from there on. Nine ones and 55 zeros pass every check, and so does any level
+/// that goes up once and lasts.
+fn is_one_step(bits: &[u8]) -> bool {
+    bits.windows(2).filter(|pair| pair[0] != pair[1]).count() < 2
 }
 
 /// The frame in the sum of the repeats.
@@ -242,6 +268,8 @@ fn of_folded(folded: &Folded, values: &SoftValues<'_>, kind: FrameKind) -> Optio
     )?;
     if must_agree {
         found.evidence = found.evidence.min(folded.coherence);
+    } else if is_one_step(&found.bits) {
+        return None;
     }
     Some(OfRepeats {
         found,
