@@ -18,6 +18,13 @@ pub(super) struct Place {
     pub height: f64,
 }
 
+impl Place {
+    /// Height of the plotted area.
+    pub(super) fn plotted(&self) -> f64 {
+        self.height - TOP - BOTTOM
+    }
+}
+
 /// What stands round the plotted area.
 pub(super) struct Titles<'a> {
     pub title: &'a str,

@@ -5,8 +5,12 @@ use super::panel::{Panel, Place, Titles};
 
 /// Columns of the curve, each from its lowest to its highest level.
 const COLUMNS: usize = 700;
-/// Room for labels over the strongest line, as a share of the plotted height.
-const HEADROOM: f64 = 0.5;
+/// Room for labels over the strongest line, as shares of the plotted height.
+const HEADROOM: (f64, f64) = (0.2, 0.7);
+/// Between a line and its label, and between a label and the frame, in pixels.
+const LEADER: f64 = 12.0;
+/// Width of a letter over its height, wide enough for any usual sans-serif face.
+const LETTER: f64 = 0.57;
 /// The curve is drawn from this share of its lowest levels on.
 const FLOOR: f64 = 0.05;
 /// Labels stand at least this many pixels apart.
@@ -33,7 +37,13 @@ pub(super) fn draw(
         y: "dB over the carrier",
     };
     let range_khz = (range_hz.0 / 1e3, range_hz.1 / 1e3);
-    let top_db = lowest + (highest - lowest) / (1.0 - HEADROOM);
+    let shown: Vec<&LabelledLine> = spectrum
+        .lines
+        .iter()
+        .filter(|line| (range_hz.0..=range_hz.1).contains(&line.frequency_hz))
+        .collect();
+    let headroom = headroom(&shown, place.plotted());
+    let top_db = lowest + (highest - lowest) / (1.0 - headroom);
     let range_db = (lowest, top_db);
     let mut panel = Panel::new(canvas, place, &titles, range_khz, range_db);
     let curve = columns.iter().flat_map(|column| {
@@ -47,11 +57,19 @@ pub(super) fn draw(
         let ends = [(panel.x.low, noise_dbc), (panel.x.high, noise_dbc)];
         panel.line(ends.into_iter(), Stroke::dashed(BLACK, 0.8));
     }
-    let shown = spectrum
-        .lines
-        .iter()
-        .filter(|line| (range_hz.0..=range_hz.1).contains(&line.frequency_hz));
-    label(&mut panel, shown.collect(), highest);
+    label(&mut panel, shown, highest);
+}
+
+/// The share of the plotted height that the longest label takes.
+fn headroom(lines: &[&LabelledLine], plotted: f64) -> f64 {
+    let letters = lines.iter().map(|line| text(line).chars().count());
+    let longest = letters.max().unwrap_or(0) as f64;
+    let needed = (2.0 * LEADER + LETTER * LABEL_SIZE * longest) / plotted;
+    needed.clamp(HEADROOM.0, HEADROOM.1)
+}
+
+fn text(line: &LabelledLine) -> String {
+    format!("{} {:.0} dB", line.kind, line.level_dbc).replace('-', "−")
 }
 
 struct Column {
@@ -90,7 +108,7 @@ fn label(panel: &mut Panel<'_>, mut lines: Vec<&LabelledLine>, highest: f64) {
             .collect(),
         (panel.x.pixel(panel.x.low), panel.x.pixel(panel.x.high)),
     );
-    let base = panel.y.pixel(highest) - 12.0;
+    let base = panel.y.pixel(highest) - LEADER;
     for (line, x) in lines.into_iter().zip(places) {
         let (line_x, line_y) = panel.at(line.frequency_hz / 1e3, line.level_dbc);
         panel
@@ -98,10 +116,10 @@ fn label(panel: &mut Panel<'_>, mut lines: Vec<&LabelledLine>, highest: f64) {
             .marks(&[(line_x, line_y)], Mark::Arrow, 3.5, ONE);
         let leader = [(line_x, line_y - 4.0), (x, base + 2.0)];
         panel.canvas.line(&leader, Stroke::solid(GREY, 0.5));
-        let text = format!("{} {:.0} dB", line.kind, line.level_dbc).replace('-', "−");
+        let place = (x + 3.5, base);
         panel
             .canvas
-            .turned_text((x + 3.5, base), LABEL_SIZE, Anchor::Start, -90.0, &text);
+            .turned_text(place, LABEL_SIZE, Anchor::Start, -90.0, &text(line));
     }
 }
 
