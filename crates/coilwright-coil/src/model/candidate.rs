@@ -1,7 +1,7 @@
 use super::MAX_COLUMNS;
 use super::gram::Gram;
 use super::matrix::Factor;
-use super::moment::moment;
+use super::moment::{BLOCK, moment};
 use super::parameters::{Model, Pole};
 use super::power_sum::{Geometric, power_sums};
 use super::project::{Coefficients, products};
@@ -12,8 +12,9 @@ use num_complex::Complex64;
 #[derive(Debug)]
 pub(crate) struct Search<'a> {
     model: Model,
-    /// Each component of the model and its ratio.
-    components: Vec<(Pole, Complex64)>,
+    /// Each component of the model over `samples`.
+    components: Vec<Geometric>,
+    samples: usize,
     records: Vec<Prepared<'a>>,
 }
 
@@ -24,6 +25,15 @@ struct Prepared<'a> {
     along: Coefficients,
 }
 
+/// Products of a trial's cosine and sine.
+#[derive(Debug, Default)]
+struct Inner {
+    /// With each other.
+    own: [[f64; 2]; 2],
+    /// With the model's columns.
+    against: [Coefficients; 2],
+}
+
 /// Decay in nepers after which a trial mode is cut off: 1.8 % of its first sample is left.
 const REACH: f64 = 4.0;
 /// Least part of a trial mode's energy that must lie outside the model.
@@ -32,21 +42,24 @@ const DEPENDENT: f64 = 1e-9;
 impl<'a> Search<'a> {
     /// Projects the model out of the records; `None` if its columns are dependent.
     pub(crate) fn new(records: &'a [&'a Record], model: &Model) -> Option<Self> {
-        let prepared = records.iter().map(|&record| {
-            let factor = Gram::new(model, record.samples.len()).plain.factor()?;
+        let mut search = Self {
+            model: model.clone(),
+            components: Vec::new(),
+            samples: 0,
+            records: Vec::with_capacity(records.len()),
+        };
+        let (mut gram, mut factor) = (Gram::empty(), Factor::empty());
+        for &record in records {
+            gram.fill(model, record.samples.len());
+            factor.fill(&gram.plain)?;
             let along = factor.forward(&products(record, model).0);
-            Some(Prepared {
+            search.records.push(Prepared {
                 record,
                 factor,
                 along,
-            })
-        });
-        let pole = |index| (model.pole(index), model.ratio(index));
-        Some(Self {
-            model: model.clone(),
-            components: (0..model.components()).map(pole).collect(),
-            records: prepared.collect::<Option<Vec<_>>>()?,
-        })
+            });
+        }
+        Some(search)
     }
 
     /// Sum of squared residuals of the model itself.
@@ -56,37 +69,50 @@ impl<'a> Search<'a> {
     }
 
     /// The squares that `pole` would take away from the residual, with its own amplitude and phase in each record.
-    pub(crate) fn gain(&self, pole: Pole) -> f64 {
+    pub(crate) fn gain(&mut self, pole: Pole) -> f64 {
         let ratio = pole.ratio();
+        let reach = pole.samples_to_decay(REACH).next_multiple_of(BLOCK);
         let mut total = 0.0;
-        let mut samples = 0;
-        let mut inner = ([[0.0; 2]; 2], [[0.0; MAX_COLUMNS]; 2]);
-        for prepared in &self.records {
-            let head = prepared.record.head(pole.samples_to_decay(REACH));
-            if head.len() != samples {
-                samples = head.len();
-                inner = self.inner(Geometric::new(pole, ratio, samples), samples);
+        let mut looked_at = 0;
+        let mut inner = Inner::default();
+        for index in 0..self.records.len() {
+            let head = self.records[index].record.head(reach);
+            let (seen, last) = moment(head, ratio);
+            if head.len() != looked_at {
+                looked_at = head.len();
+                self.count(looked_at);
+                inner.fill(self, Geometric { ratio, last });
             }
-            let seen = moment(head, ratio);
-            total += prepared.gain(&inner, [seen.re, seen.im]);
+            total += self.records[index].gain(&inner, seen);
         }
         total
     }
 
+    /// Sets the number of samples over which the components are summed; neighbouring trials often share it.
+    fn count(&mut self, samples: usize) {
+        if self.samples != samples {
+            let geometric = |index| Geometric::new(self.model.pole(index), samples);
+            self.components = (0..self.model.components()).map(geometric).collect();
+            self.samples = samples;
+        }
+    }
+}
+
+impl Inner {
     /// Products of the trial's cosine and sine with each other and with the model's columns.
-    fn inner(&self, trial: Geometric, samples: usize) -> ([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]) {
-        let mut against = [[0.0; MAX_COLUMNS]; 2];
-        if self.model.drifts() {
+    fn fill(&mut self, search: &Search<'_>, trial: Geometric) {
+        let samples = search.samples;
+        let against = &mut self.against;
+        if search.model.drifts() {
             let direct = power_sums(trial.ratio, samples);
             (against[0][1], against[1][1]) = (direct[1].re, direct[1].im);
         }
         let direct = trial.sum(samples);
         (against[0][0], against[1][0]) = (direct.re, direct.im);
-        for (component, &(pole, ratio)) in self.components.iter().enumerate() {
-            let other = Geometric::new(pole, ratio, samples);
+        for (component, &other) in search.components.iter().enumerate() {
             let sum = trial.times(other).sum(samples);
             let difference = trial.times(other.conj()).sum(samples);
-            let c = self.model.column(component);
+            let c = search.model.column(component);
             let s = c + 1;
             against[0][c] = 0.5 * (sum.re + difference.re);
             against[1][s] = 0.5 * (difference.re - sum.re);
@@ -96,30 +122,29 @@ impl<'a> Search<'a> {
         let twice = trial.times(trial).sum(samples);
         let level = trial.times(trial.conj()).sum(samples).re;
         let cross = 0.5 * twice.im;
-        (
-            [
-                [0.5 * (level + twice.re), cross],
-                [cross, 0.5 * (level - twice.re)],
-            ],
-            against,
-        )
+        self.own = [
+            [0.5 * (level + twice.re), cross],
+            [cross, 0.5 * (level - twice.re)],
+        ];
     }
 }
 
 impl Prepared<'_> {
-    fn gain(&self, inner: &([[f64; 2]; 2], [[f64; MAX_COLUMNS]; 2]), seen: [f64; 2]) -> f64 {
-        let (own, against) = inner;
-        let along = [
-            self.factor.forward(&against[0]),
-            self.factor.forward(&against[1]),
-        ];
-        let dot =
-            |a: &Coefficients, b: &Coefficients| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
-        let outside = |i: usize, j: usize| own[i][j] - dot(&along[i], &along[j]);
-        let (cc, cs, ss) = (outside(0, 0), outside(0, 1), outside(1, 1));
+    fn gain(&self, inner: &Inner, seen: Complex64) -> f64 {
+        let Inner { own, against } = inner;
+        let columns = self.factor.size;
+        let cosine = self.factor.forward(&against[0]);
+        let sine = self.factor.forward(&against[1]);
+        let dot = |a: &Coefficients, b: &Coefficients| {
+            let pairs = a.iter().zip(b).take(columns);
+            pairs.map(|(x, y)| x * y).sum::<f64>()
+        };
+        let cc = own[0][0] - dot(&cosine, &cosine);
+        let cs = own[0][1] - dot(&cosine, &sine);
+        let ss = own[1][1] - dot(&sine, &sine);
         let left = [
-            seen[0] - dot(&along[0], &self.along),
-            seen[1] - dot(&along[1], &self.along),
+            seen.re - dot(&cosine, &self.along),
+            seen.im - dot(&sine, &self.along),
         ];
         let determinant = cc * ss - cs * cs;
         if determinant <= DEPENDENT * own[0][0] * own[1][1] {

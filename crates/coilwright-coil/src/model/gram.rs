@@ -10,6 +10,7 @@ use num_complex::Complex64;
 /// `pᵢpⱼ` and `pᵢp̄ⱼ`.
 #[derive(Clone, Debug)]
 pub(crate) struct Gram {
+    /// Length of the records.
     pub(crate) samples: usize,
     /// Columns against columns.
     pub(crate) plain: Square<MAX_COLUMNS>,
@@ -20,34 +21,40 @@ pub(crate) struct Gram {
 }
 
 impl Gram {
-    pub(crate) fn new(model: &Model, samples: usize) -> Self {
-        let mut gram = Self {
-            samples,
-            plain: Square::zero(model.columns()),
+    /// Room for the products.
+    pub(crate) const fn empty() -> Self {
+        Self {
+            samples: 0,
+            plain: Square::zero(0),
             once: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
             twice: [[0.0; MAX_COLUMNS]; MAX_COLUMNS],
-        };
+        }
+    }
+
+    /// Works out the products of a model's columns, in place: the matrices are too large to be moved about at every step of a fit.
+    pub(crate) fn fill(&mut self, model: &Model, samples: usize) {
+        self.samples = samples;
+        self.plain.size = model.columns();
         let level = power_sums(Complex64::new(1.0, 0.0), samples);
-        gram.plain.rows[0][0] = level[0].re;
+        self.plain.rows[0][0] = level[0].re;
         if model.drifts() {
-            (gram.plain.rows[0][1], gram.plain.rows[1][0]) = (level[1].re, level[1].re);
-            gram.plain.rows[1][1] = level[2].re;
+            (self.plain.rows[0][1], self.plain.rows[1][0]) = (level[1].re, level[1].re);
+            self.plain.rows[1][1] = level[2].re;
         }
         for i in 0..model.components() {
             let sums = power_sums(model.ratio(i), samples);
             for (part, column) in [(0, model.column(i)), (1, model.column(i) + 1)] {
                 let of = |k: usize| if part == 0 { sums[k].re } else { sums[k].im };
-                gram.set(0, column, [of(0), of(1), of(2)]);
+                self.set(0, column, [of(0), of(1), of(2)]);
                 if model.drifts() {
                     // The slope is n itself; its third power sum would only serve a slope that is a parameter.
-                    gram.set(1, column, [of(1), of(2), 0.0]);
+                    self.set(1, column, [of(1), of(2), 0.0]);
                 }
             }
             for j in 0..=i {
-                gram.set_pair(model, i, j);
+                self.set_pair(model, i, j);
             }
         }
-        gram
     }
 
     fn set_pair(&mut self, model: &Model, i: usize, j: usize) {

@@ -15,34 +15,8 @@ impl<const N: usize> Square<N> {
 
     /// The Cholesky factor after scaling the diagonal to one, or `None` if the columns are dependent.
     pub(crate) fn factor(&self) -> Option<Factor<N>> {
-        let mut factor = Factor {
-            size: self.size,
-            scale: [0.0; N],
-            lower: [[0.0; N]; N],
-        };
-        for i in 0..self.size {
-            let diagonal = self.rows[i][i];
-            if !(diagonal > 0.0 && diagonal.is_finite()) {
-                return None;
-            }
-            factor.scale[i] = diagonal.sqrt().recip();
-        }
-        for i in 0..self.size {
-            for j in 0..=i {
-                let mut sum = self.rows[i][j] * factor.scale[i] * factor.scale[j];
-                for k in 0..j {
-                    sum -= factor.lower[i][k] * factor.lower[j][k];
-                }
-                if i == j {
-                    if sum < DEPENDENT {
-                        return None;
-                    }
-                    factor.lower[i][i] = sum.sqrt();
-                } else {
-                    factor.lower[i][j] = sum / factor.lower[j][j];
-                }
-            }
-        }
+        let mut factor = Factor::empty();
+        factor.fill(self)?;
         Some(factor)
     }
 }
@@ -53,12 +27,51 @@ const DEPENDENT: f64 = 1e-13;
 /// A Cholesky factor with the scale that was taken out of the rows.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Factor<const N: usize> {
-    size: usize,
+    pub(crate) size: usize,
     scale: [f64; N],
+    /// The triangle; its diagonal holds reciprocals, so that solving divides nothing.
     lower: [[f64; N]; N],
 }
 
 impl<const N: usize> Factor<N> {
+    /// Room for a factor.
+    pub(crate) const fn empty() -> Self {
+        Self {
+            size: 0,
+            scale: [0.0; N],
+            lower: [[0.0; N]; N],
+        }
+    }
+
+    /// Factors a matrix in place, as [`Square::factor`] does.
+    pub(crate) fn fill(&mut self, matrix: &Square<N>) -> Option<()> {
+        self.size = matrix.size;
+        for i in 0..matrix.size {
+            let diagonal = matrix.rows[i][i];
+            if !(diagonal > 0.0 && diagonal.is_finite()) {
+                return None;
+            }
+            self.scale[i] = diagonal.sqrt().recip();
+        }
+        for i in 0..matrix.size {
+            for j in 0..=i {
+                let mut sum = matrix.rows[i][j] * self.scale[i] * self.scale[j];
+                for k in 0..j {
+                    sum -= self.lower[i][k] * self.lower[j][k];
+                }
+                if i == j {
+                    if sum < DEPENDENT {
+                        return None;
+                    }
+                    self.lower[i][i] = sum.sqrt().recip();
+                } else {
+                    self.lower[i][j] = sum * self.lower[j][j];
+                }
+            }
+        }
+        Some(())
+    }
+
     /// Solves `L y = right`; the squared length of the answer is `rightᵀ A⁻¹ right`.
     pub(crate) fn forward(&self, right: &[f64; N]) -> [f64; N] {
         let mut y = [0.0; N];
@@ -67,7 +80,7 @@ impl<const N: usize> Factor<N> {
             for (l, v) in self.lower[i].iter().zip(&y).take(i) {
                 sum -= l * v;
             }
-            y[i] = sum / self.lower[i][i];
+            y[i] = sum * self.lower[i][i];
         }
         y
     }
@@ -78,7 +91,7 @@ impl<const N: usize> Factor<N> {
         for i in (0..self.size).rev() {
             let later = self.lower.iter().zip(&x).take(self.size).skip(i + 1);
             let sum = y[i] - later.map(|(row, value)| row[i] * value).sum::<f64>();
-            x[i] = sum / self.lower[i][i];
+            x[i] = sum * self.lower[i][i];
         }
         for (value, scale) in x.iter_mut().zip(&self.scale) {
             *value *= scale;

@@ -13,6 +13,7 @@ mod project;
 mod record;
 mod refine;
 pub(crate) mod significance;
+pub(crate) mod sums;
 
 pub(crate) use candidate::Search;
 pub(crate) use parameters::{Baseline, DrivePrior, Line, Model, Pole};

@@ -55,11 +55,14 @@ pub(crate) struct Geometric {
 }
 
 impl Geometric {
-    /// Of a mode whose ratio is known, over `count` terms.
-    pub(crate) fn new(pole: Pole, ratio: Complex64, count: usize) -> Self {
+    /// Of a mode over `count` terms.
+    pub(crate) fn new(pole: Pole, count: usize) -> Self {
         let terms = count as f64;
         let last = Complex64::from_polar((-pole.alpha * terms).exp(), pole.omega * terms);
-        Self { ratio, last }
+        Self {
+            ratio: pole.ratio(),
+            last,
+        }
     }
 
     pub(crate) fn conj(self) -> Self {
@@ -96,7 +99,7 @@ mod tests {
         for (omega, alpha) in [(0.7, 0.02), (1e-4, 1e-5), (2e-3, 5e-4), (3.0, 1.5)] {
             for count in [1_usize, 8, 255, 1024, 5000] {
                 let pole = Pole { omega, alpha };
-                let geometric = Geometric::new(pole, pole.ratio(), count);
+                let geometric = Geometric::new(pole, count);
                 let plain = power_sum(geometric.ratio, count);
                 assert!((geometric.sum(count) - plain).norm() < 1e-9 * (1.0 + plain.norm()));
                 let square = geometric.times(geometric.conj());

@@ -20,22 +20,33 @@ pub(crate) struct Evaluation {
 }
 
 /// Inner products that are kept from one record to the next of the same length.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Workspace {
-    kept: Option<(Gram, Factor<MAX_COLUMNS>)>,
+    gram: Gram,
+    factor: Factor<MAX_COLUMNS>,
+}
+
+impl Default for Workspace {
+    fn default() -> Self {
+        Self {
+            gram: Gram::empty(),
+            factor: Factor::empty(),
+        }
+    }
 }
 
 impl Workspace {
     /// The squared residual with derivatives, or `None` if the columns are dependent.
     pub(crate) fn evaluate(&mut self, records: &[Record], model: &Model) -> Option<Evaluation> {
-        self.kept = None;
+        self.gram.samples = 0;
         let mut total = Evaluation {
             squares: 0.0,
             gradient: [0.0; MAX_FREE],
             curvature: Square::zero(model.free()),
         };
         for record in records {
-            let (gram, factor) = self.prepare(model, record.samples.len())?;
+            self.prepare(model, record.samples.len())?;
+            let Self { gram, factor } = &*self;
             let (right, weighted) = products(record, model);
             let along = factor.forward(&right);
             let values = factor.backward(&along);
@@ -58,27 +69,23 @@ impl Workspace {
         records: &[Record],
         model: &Model,
     ) -> Option<Vec<Coefficients>> {
-        self.kept = None;
+        self.gram.samples = 0;
         records
             .iter()
             .map(|record| {
-                let (_, factor) = self.prepare(model, record.samples.len())?;
-                Some(factor.solve(&products(record, model).0))
+                self.prepare(model, record.samples.len())?;
+                Some(self.factor.solve(&products(record, model).0))
             })
             .collect()
     }
 
-    fn prepare(&mut self, model: &Model, samples: usize) -> Option<&(Gram, Factor<MAX_COLUMNS>)> {
-        if self
-            .kept
-            .as_ref()
-            .is_none_or(|(gram, _)| gram.samples != samples)
-        {
-            let gram = Gram::new(model, samples);
-            let factor = gram.plain.factor()?;
-            self.kept = Some((gram, factor));
+    /// Works out what depends on the length of the record, unless the record before had the same.
+    fn prepare(&mut self, model: &Model, samples: usize) -> Option<()> {
+        if self.gram.samples == samples {
+            return Some(());
         }
-        self.kept.as_ref()
+        self.gram.fill(model, samples);
+        self.factor.fill(&self.gram.plain)
     }
 }
 
@@ -107,6 +114,10 @@ fn accumulate(
 ) {
     let free = total.curvature.size;
     let columns = gram.plain.size;
+    let dot = |a: &Coefficients, b: &Coefficients| {
+        let pairs = a.iter().zip(b).take(columns);
+        pairs.map(|(x, y)| x * y).sum::<f64>()
+    };
     let mut along = [[0.0; MAX_COLUMNS]; MAX_FREE];
     let mut squared = [[0.0; MAX_COLUMNS]; MAX_FREE];
     for (parameter, slope) in slopes.iter().enumerate().take(free) {
@@ -120,16 +131,12 @@ fn accumulate(
                 squared[parameter][column] += weight * gram.twice[k][column];
             }
         }
-        let seen: f64 = slope.iter().zip(weighted).map(|(w, x)| w * x).sum();
-        let explained: f64 = against.iter().zip(values).map(|(a, v)| a * v).sum();
-        total.gradient[parameter] += seen - explained;
+        total.gradient[parameter] += dot(slope, weighted) - dot(&against, values);
         along[parameter] = factor.forward(&against);
     }
     for i in 0..free {
         for j in 0..free {
-            let whole: f64 = squared[i].iter().zip(&slopes[j]).map(|(s, w)| s * w).sum();
-            let inside: f64 = along[i].iter().zip(&along[j]).map(|(a, b)| a * b).sum();
-            total.curvature.rows[i][j] += whole - inside;
+            total.curvature.rows[i][j] += dot(&squared[i], &slopes[j]) - dot(&along[i], &along[j]);
         }
     }
 }

@@ -1,6 +1,7 @@
 use super::moment::moments;
 use super::parameters::Model;
 use super::project::Coefficients;
+use super::sums::{dot, subtract_wave, total};
 use num_complex::Complex64;
 
 /// Decay in nepers after which a mode's samples no longer matter to the fit: 4e-18 of the first.
@@ -21,15 +22,16 @@ pub(crate) struct Record {
 
 impl Record {
     pub(crate) fn new(samples: &[f32]) -> Self {
-        let sum: f64 = samples.iter().copied().map(f64::from).sum();
-        let offset = sum / samples.len().max(1) as f64;
-        let samples: Vec<f64> = samples.iter().map(|&x| f64::from(x) - offset).collect();
-        let (energy, slope) = sums(&samples);
+        let mut samples: Vec<f64> = samples.iter().copied().map(f64::from).collect();
+        let offset = total(&samples) / samples.len().max(1) as f64;
+        for x in &mut samples {
+            *x -= offset;
+        }
         Self {
-            samples,
             offset,
-            energy,
-            slope,
+            energy: dot(&samples, &samples),
+            slope: slope(&samples),
+            samples,
         }
     }
 
@@ -49,40 +51,26 @@ impl Record {
 
     /// Samples less the model with these coefficients.
     pub(crate) fn residuals(&self, model: &Model, values: &Coefficients) -> Vec<f64> {
-        let mut level = values[0];
         let slope = if model.drifts() { values[1] } else { 0.0 };
-        let mut residuals: Vec<f64> = Vec::with_capacity(self.samples.len());
-        for x in &self.samples {
-            residuals.push(x - level);
-            level += slope;
-        }
+        let samples = self.samples.iter().enumerate();
+        let mut residuals: Vec<f64> = samples
+            .map(|(n, x)| x - (values[0] + slope * n as f64))
+            .collect();
         for component in 0..model.components() {
             let (column, ratio) = (model.column(component), model.ratio(component));
-            let mut phasor = Complex64::new(values[column], -values[column + 1]);
-            for residual in &mut residuals {
-                *residual -= phasor.re;
-                phasor *= ratio;
-            }
+            let first = Complex64::new(values[column], -values[column + 1]);
+            subtract_wave(&mut residuals, first, ratio);
         }
         residuals
     }
 }
 
-/// `Σ x²` and `Σ n x`, in four lanes so that no addition waits for the one before.
-fn sums(samples: &[f64]) -> (f64, f64) {
-    let (mut energy, mut slope) = ([0.0; 4], [0.0; 4]);
-    let (whole, rest) = samples.as_chunks::<4>();
-    let mut first = 0.0;
-    for chunk in whole {
-        for lane in 0..4 {
-            energy[lane] += chunk[lane] * chunk[lane];
-            slope[lane] += chunk[lane] * (first + lane as f64);
-        }
-        first += 4.0;
-    }
-    for (lane, x) in rest.iter().enumerate() {
-        energy[lane] += x * x;
-        slope[lane] += x * (first + lane as f64);
-    }
-    (energy.iter().sum(), slope.iter().sum())
+/// `Σ n x`: block by block, so that the sum of a block carries its first index.
+fn slope(samples: &[f64]) -> f64 {
+    const BLOCK: usize = 32;
+    let ramp: [f64; BLOCK] = std::array::from_fn(|n| n as f64);
+    let blocks = samples.chunks(BLOCK).enumerate();
+    blocks
+        .map(|(block, x)| dot(x, &ramp) + (block * BLOCK) as f64 * total(x))
+        .sum()
 }

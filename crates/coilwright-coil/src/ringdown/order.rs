@@ -2,7 +2,7 @@ use super::start::{Start, search, strongest};
 use super::{ModeCount, Prepared};
 use crate::FitError;
 use crate::model::significance::f_exceeds;
-use crate::model::{Model, Pole, Record, Refined, Search, Workspace, refine};
+use crate::model::{Model, Pole, Record, Refined, Workspace, refine};
 
 /// Below this probability the residual is held to have structure.
 pub(crate) const STRUCTURE_LEVEL: f64 = 1e-3;
@@ -89,10 +89,10 @@ fn one_mode(call: &Prepared, base: &Model, workspace: &mut Workspace) -> Result<
     let start = search(&few, base, limits).ok_or_else(|| silent(0.0, LEAST_GAIN))?;
     let refined = refine(records, base.with_mode(start.pole), limits, workspace)
         .ok_or(FitError::NotSeparable)?;
-    let all: Vec<&Record> = records.iter().collect();
-    let before = Search::new(&all, base)
+    let before = workspace
+        .evaluate(records, base)
         .ok_or(FitError::NotSeparable)?
-        .squares();
+        .squares;
     let variance = noise_variance(call, &refined);
     let gain = (before - refined.squares) / variance.max(f64::MIN_POSITIVE);
     let needed = LEAST_GAIN + 2.0 * (start.tried as f64).ln() + 2.0 * records.len() as f64;

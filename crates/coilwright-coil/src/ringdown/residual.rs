@@ -1,3 +1,5 @@
+use crate::model::sums::dot;
+
 /// How the residual is spread in time.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Shape {
@@ -7,7 +9,7 @@ pub(crate) struct Shape {
 
 /// Root mean square of the residuals in the first `early` samples over that in the rest, and their correlation from sample to sample.
 pub(crate) fn shape(residuals: &[Vec<f64>], early: usize) -> Shape {
-    let squares = |part: &[f64]| part.iter().map(|r| r * r).sum::<f64>();
+    let squares = |part: &[f64]| dot(part, part);
     let (mut first, mut rest, mut lagged) = ((0.0, 0.0), (0.0, 0.0), 0.0);
     for record in residuals {
         let (before, after) = record.split_at(
@@ -17,11 +19,7 @@ pub(crate) fn shape(residuals: &[Vec<f64>], early: usize) -> Shape {
         );
         first = (first.0 + squares(before), first.1 + before.len() as f64);
         rest = (rest.0 + squares(after), rest.1 + after.len() as f64);
-        lagged += record
-            .iter()
-            .zip(record.iter().skip(1))
-            .map(|(a, b)| a * b)
-            .sum::<f64>();
+        lagged += dot(record, record.get(1..).unwrap_or_default());
     }
     let all = first.0 + rest.0;
     Shape {

@@ -8,6 +8,8 @@ const COARSE_RATIO: f64 = 1.3;
 const HIGHEST_Q: f64 = 600.0;
 /// Peaks of the coarse grid that are followed.
 const MOST_PEAKS: usize = 2;
+/// Part of the squares from which no other peak is followed: what is left cannot explain more.
+const MOST_OF_IT: f64 = 0.5;
 /// Most records that the search looks at: those with the most energy.
 const MOST_RECORDS: usize = 4;
 
@@ -48,8 +50,12 @@ pub(crate) fn search(records: &[&Record], model: &Model, limits: &Limits) -> Opt
         limits,
         best: start,
     };
+    let enough = MOST_OF_IT * grid.search.squares();
     for peak in grid.coarse() {
         grid.descend(peak, COARSE_Q);
+        if grid.best.gain > enough {
+            break;
+        }
     }
     for mode in &model.modes {
         grid.descend(mode.omega, (mode.omega / (4.0 * mode.alpha)).max(1.0));
