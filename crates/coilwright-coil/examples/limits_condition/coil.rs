@@ -1,9 +1,6 @@
-//! Coils turn by turn, with something wrong.
+//! Coils turn by turn.
 
-use coilwright_coil::condition::Condition;
-use coilwright_coil::coupling::{
-    CoaxialCircles, HalfSpace, SectionCoil, coaxial_circles_henry, half_space_change,
-};
+use coilwright_coil::coupling::{CoaxialCircles, SectionCoil, coaxial_circles_henry};
 use coilwright_coil::inductance::{
     CircularLoop, Conductor, LayerWinding, Turn, circular_loop_rayleigh_niven_henry,
 };
@@ -11,6 +8,7 @@ use coilwright_coil::loss::{COPPER, Wire, winding_resistance};
 use num_complex::Complex64;
 use rand::{Rng, RngExt};
 use std::f64::consts::TAU;
+use std::ops::Range;
 
 /// Working frequency, hertz.
 pub(crate) const CARRIER_HZ: f64 = 125e3;
@@ -51,9 +49,11 @@ impl Ring {
 /// A coil with the mutual inductances of all its turns.
 pub(crate) struct Wound {
     pub(crate) ring: Ring,
-    positions: Vec<Turn>,
-    matrix: Vec<Vec<f64>>,
-    section: SectionCoil,
+    pub(crate) positions: Vec<Turn>,
+    pub(crate) matrix: Vec<Vec<f64>>,
+    pub(crate) section: SectionCoil,
+    /// Distance from the plane of the first turn to the end of the winding, metres.
+    pub(crate) end_m: f64,
 }
 
 /// A sound coil of random size, tuned to the carrier.
@@ -96,6 +96,21 @@ pub(crate) fn wind(random: &mut impl Rng) -> Wound {
         positions,
         matrix,
         section,
+        end_m: 0.5 * winding.axial_pitch_m,
+    }
+}
+
+impl Wound {
+    /// Sum of the mutual inductances of two sets of turns, henry.
+    pub(crate) fn mutual_henry(&self, one: &Range<usize>, other: &Range<usize>) -> f64 {
+        let rows = &self.matrix[one.clone()];
+        rows.iter().flat_map(|row| &row[other.clone()]).sum()
+    }
+
+    /// Part of the wire in a set of turns.
+    pub(crate) fn share(&self, turns: &Range<usize>) -> f64 {
+        let length = |turns: &[Turn]| turns.iter().map(|t| t.radius_m).sum::<f64>();
+        length(&self.positions[turns.clone()]) / length(&self.positions)
     }
 }
 
@@ -127,96 +142,4 @@ fn mutual(positions: &[Turn], conductor: &Conductor) -> Vec<Vec<f64>> {
         }
     }
     matrix
-}
-
-impl Wound {
-    /// The ring with a condition of at least this relative change of inductance or capacitance, and the condition's size where it has one.
-    pub(crate) fn with(
-        &self,
-        condition: Condition,
-        least: f64,
-        random: &mut impl Rng,
-    ) -> (Ring, f64) {
-        match condition {
-            Condition::TurnsShorted => self.turns_shorted(random),
-            Condition::CapacitorDrifted => {
-                let size: f64 = (random.random_range((2.0 * least).ln()..0.4_f64.ln())).exp();
-                let signed = if random.random() { size } else { -size };
-                let mut ring = self.ring;
-                ring.capacitance_farad *= 1.0 + signed;
-                (ring, signed)
-            }
-            Condition::MetalNear => self.near_metal(least, random),
-            _ => (self.ring, 0.0),
-        }
-    }
-
-    /// Neighbouring turns, in the order in which they were wound, bridged with a little resistance.
-    fn turns_shorted(&self, random: &mut impl Rng) -> (Ring, f64) {
-        let turns = self.ring.turns;
-        let part = (random.random_range(0.03_f64.ln()..0.3_f64.ln())).exp();
-        let bridged = ((part * turns as f64).ceil() as usize).max(1);
-        let first = random.random_range(0..=turns - bridged);
-        let inside = |n: usize| (first..first + bridged).contains(&n);
-        let sum = |a: bool, b: bool| -> f64 {
-            let rows = self
-                .matrix
-                .iter()
-                .enumerate()
-                .filter(|(i, _)| inside(*i) == a);
-            rows.flat_map(|(_, row)| row.iter().enumerate())
-                .filter(|(j, _)| inside(*j) == b)
-                .map(|(_, m)| m)
-                .sum()
-        };
-        let length: f64 = self.positions.iter().map(|t| t.radius_m).sum();
-        let share: f64 = self.positions[first..first + bridged]
-            .iter()
-            .map(|t| t.radius_m)
-            .sum::<f64>()
-            / length;
-        let contact = random.random_range(0.0..0.05);
-        let mut ring = self.ring;
-        ring.inductance_henry = sum(false, false);
-        ring.resistance_ohm *= 1.0 - share;
-        ring.direct_ohm *= 1.0 - share;
-        ring.beside = Some(Loop {
-            inductance_henry: sum(true, true),
-            resistance_ohm: share * self.ring.resistance_ohm + contact,
-            mutual_henry: sum(false, true),
-        });
-        (ring, bridged as f64 / turns as f64)
-    }
-
-    /// A half-space of aluminium, copper, brass or austenitic steel, near enough to take at least this part of the inductance.
-    fn near_metal(&self, least: f64, random: &mut impl Rng) -> (Ring, f64) {
-        let omega = TAU * CARRIER_HZ;
-        loop {
-            let metals = [2.8e-8, 1.7e-8, 6.5e-8, 7.0e-7];
-            let radius = self.section.section.mean_radius_m;
-            let change = half_space_change(
-                &self.section,
-                &HalfSpace {
-                    gap_m: radius * random.random_range(0.06..1.0),
-                    resistivity_ohm_m: metals[random.random_range(0..metals.len())],
-                    relative_permeability: 1.0,
-                },
-                CARRIER_HZ,
-            )
-            .expect("metal below a coil");
-            let (l, r) = (change.inductance_henry.value, change.resistance_ohm.value);
-            if -l < least * self.ring.inductance_henry {
-                continue;
-            }
-            // The loop that reflects the same at the carrier: Q₂ = −ωΔL/ΔR, M²/L₂ = −ΔL (1 + 1/Q₂²).
-            let loop_q = -omega * l / r;
-            let mut ring = self.ring;
-            ring.beside = Some(Loop {
-                inductance_henry: 1e-7,
-                resistance_ohm: omega * 1e-7 / loop_q,
-                mutual_henry: (1e-7 * -l * (1.0 + loop_q.powi(-2))).sqrt(),
-            });
-            return (ring, l / self.ring.inductance_henry);
-        }
-    }
 }

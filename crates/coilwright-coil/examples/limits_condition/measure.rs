@@ -1,18 +1,19 @@
-//! Measurements of a ring as samples and tables, and what the estimators make of them.
+//! Measurements of a ring as files of samples and tables, and what readers and estimators make of them.
 
+use crate::bench::{Bench, SAMPLE_RATE_HZ};
 use crate::coil::{CARRIER_HZ, Ring};
-use coilwright_coil::condition::{CoilEvidence, CoilNumbers, Condition, Ringing};
+use coilwright_coil::condition::{CoilEvidence, CoilNumbers, Ringing};
 use coilwright_coil::{
     Estimate, FitError, ImpedanceNoise, ImpedanceOptions, OhmmeterReading, Reading,
     RingDownOptions, fit_coil, fit_ring_down,
 };
-use nalgebra::{Matrix3, Vector3};
+use coilwright_signal::capture::{ReadOptions, open_reader, read_all};
+use coilwright_signal::table::{ImpedanceReadOptions, read_impedance_table_from};
 use num_complex::Complex64;
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
-
-const SAMPLE_RATE_HZ: f64 = 1e6;
-const SAMPLES: usize = 1500;
+use std::fmt::Write;
+use std::io::Cursor;
 
 /// What is measured of a coil.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,33 +53,37 @@ pub(crate) fn another_day(mut ring: Ring, random: &mut impl Rng) -> Ring {
     ring
 }
 
-/// All that is measured of a ring in a condition.
-pub(crate) fn measure(
-    ring: &Ring,
-    condition: Condition,
-    means: Means,
-    random: &mut impl Rng,
-) -> CoilEvidence {
+/// All that is measured of a ring.
+pub(crate) fn measure(bench: &Bench<'_>, means: Means, random: &mut impl Rng) -> CoilEvidence {
     let mut evidence = CoilEvidence::default();
     if means == Means::Impedance {
-        impedance(ring, condition, &mut evidence, random);
+        impedance(bench, &mut evidence, random);
     } else {
-        ring_down(ring, condition, &mut evidence, random);
+        ring_down(bench, &mut evidence, random);
     }
     if means != Means::RingDown {
-        evidence.ohmmeter = Some(ohmmeter(ring, condition, random));
+        evidence.ohmmeter = Some(ohmmeter(bench, random));
     }
     evidence
 }
 
-fn ring_down(
-    ring: &Ring,
-    condition: Condition,
-    evidence: &mut CoilEvidence,
-    random: &mut impl Rng,
-) {
-    let samples = samples(ring, condition, random);
-    match fit_ring_down(&[&samples], SAMPLE_RATE_HZ, &RingDownOptions::default()) {
+fn ring_down(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl Rng) {
+    let snr_db: f64 = random.random_range(35.0..60.0);
+    let sigma = 10_f64.powf(-snr_db / 20.0) / 2_f64.sqrt();
+    let mut text = String::from("time (s),current (A)\n");
+    for (n, x) in bench.ring_down().iter().enumerate() {
+        let (t, x) = (n as f64 / SAMPLE_RATE_HZ, x + sigma * normal(random));
+        writeln!(text, "{t:.6},{x:.6}").expect("a string takes any text");
+    }
+    let mut source = open_reader(
+        Box::new(Cursor::new(text.into_bytes())),
+        "ping.csv",
+        &ReadOptions::default(),
+    )
+    .expect("delimited text");
+    let (capture, _) = read_all(&mut *source).expect("samples");
+    let rate_hz = capture.info.sample_rate_hz;
+    match fit_ring_down(&[&capture.samples], rate_hz, &RingDownOptions::default()) {
         Ok(fit) => {
             evidence.ringing = Ringing::Seen;
             evidence.numbers.resonance_hz = Some(fit.mode.resonance_hz);
@@ -101,73 +106,26 @@ fn damped(estimate: Estimate) -> Option<Estimate> {
     (estimate.value > 0.0).then(|| Estimate::new(estimate.value, std_dev.min(estimate.value)))
 }
 
-/// The current after the capacitor was charged, from the circuit's equations by the exponential of their matrix.
-fn samples(ring: &Ring, condition: Condition, random: &mut impl Rng) -> Vec<f32> {
-    let snr_db: f64 = random.random_range(35.0..60.0);
-    let sigma = 10_f64.powf(-snr_db / 20.0) / 2_f64.sqrt();
-    let mut clean = vec![0.0; SAMPLES];
-    if !matches!(condition, Condition::Open | Condition::Shorted) {
-        let (l2, r2, m) = ring.beside.map_or((1.0, 1.0, 0.0), |l| {
-            (l.inductance_henry, l.resistance_ohm, l.mutual_henry)
-        });
-        let (l, r) = (ring.inductance_henry, ring.resistance_ohm + ring.driver_ohm);
-        // L i' + M i₂' = −R i − q/C,  M i' + L₂ i₂' = −R₂ i₂,  q' = i
-        let d = l * l2 - m * m;
-        let c = ring.capacitance_farad;
-        let matrix = Matrix3::new(
-            0.0,
-            1.0,
-            0.0,
-            -l2 / (c * d),
-            -l2 * r / d,
-            m * r2 / d,
-            m / (c * d),
-            m * r / d,
-            -l * r2 / d,
-        );
-        let step = (matrix / SAMPLE_RATE_HZ).exp();
-        let mut state = Vector3::new(c, 0.0, 0.0);
-        for sample in &mut clean {
-            *sample = state[1];
-            state = step * state;
-        }
-    }
-    let peak = clean.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-    let scale = if peak > 0.0 { peak.recip() } else { 0.0 };
-    clean
-        .into_iter()
-        .map(|x| (scale * x + sigma * normal(random)) as f32)
-        .collect()
-}
-
-fn impedance(
-    ring: &Ring,
-    condition: Condition,
-    evidence: &mut CoilEvidence,
-    random: &mut impl Rng,
-) {
+fn impedance(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl Rng) {
     let accuracy = 0.002;
-    let frequencies_hz: Vec<f64> = (0..25).map(|n| 60e3 + 5e3 * f64::from(n)).collect();
-    let stray = 30e-12;
-    let impedances: Vec<Complex64> = frequencies_hz
-        .iter()
-        .map(|&f| {
-            let omega = std::f64::consts::TAU * f;
-            let coil = match condition {
-                Condition::Open => Complex64::new(1e9, 0.0),
-                Condition::Shorted => Complex64::new(0.1, omega * 0.3e-6),
-                _ => ring.coil_ohm(f),
-            };
-            let z = coil / (1.0 + Complex64::new(0.0, omega * stray) * coil);
-            let noise = Complex64::new(normal(random), normal(random));
-            z + z.norm() * accuracy * noise
-        })
-        .collect();
+    let (frequencies_hz, clean) = bench.impedances();
+    let mut text = String::from("Frequency (Hz),R (Ohm),X (Ohm)\n");
+    for (f, z) in frequencies_hz.iter().zip(clean) {
+        let noise = Complex64::new(normal(random), normal(random));
+        let z = z + z.norm() * accuracy * noise;
+        writeln!(text, "{f},{:.6e},{:.6e}", z.re, z.im).expect("a string takes any text");
+    }
+    let table = read_impedance_table_from(
+        Box::new(Cursor::new(text.into_bytes())),
+        "coil.csv",
+        &ImpedanceReadOptions::default(),
+    )
+    .expect("delimited text");
     let options = ImpedanceOptions {
         noise: ImpedanceNoise::Relative(accuracy),
         reference_hz: Some(CARRIER_HZ),
     };
-    if let Ok(fit) = fit_coil(&frequencies_hz, &impedances, &options) {
+    if let Ok(fit) = fit_coil(&table.frequencies_hz, &table.impedances_ohm, &options) {
         if fit.inductance_henry.value > 3.0 * fit.inductance_henry.std_dev {
             evidence.numbers.inductance_henry = Some(fit.inductance_henry);
         }
@@ -175,25 +133,24 @@ fn impedance(
             evidence.numbers.resistance_ohm = Some(fit.resistance_ohm);
         }
     }
-    let capacitance = ring.capacitance_farad;
+    let capacitance = bench.ring().capacitance_farad;
     evidence.numbers.capacitance_farad = Some(Estimate::new(
         capacitance * (1.0 + 0.003 * normal(random)),
         0.003 * capacitance,
     ));
 }
 
-fn ohmmeter(ring: &Ring, condition: Condition, random: &mut impl Rng) -> OhmmeterReading {
+fn ohmmeter(bench: &Bench<'_>, random: &mut impl Rng) -> OhmmeterReading {
     let leads = 0.2;
-    let shown = match condition {
-        Condition::Shorted => leads + 0.02,
-        _ => leads + ring.direct_ohm,
-    };
-    let std_dev = 0.02 + 0.002 * shown;
-    let reading = match condition {
-        Condition::Open => Reading::OverRange { range_ohm: 20e6 },
-        _ => Reading::Shown {
-            resistance_ohm: Estimate::new(shown + std_dev * normal(random), std_dev),
-        },
+    let reading = match bench.direct_ohm() {
+        None => Reading::OverRange { range_ohm: 20e6 },
+        Some(resistance) => {
+            let shown = leads + resistance;
+            let std_dev = 0.02 + 0.002 * shown;
+            Reading::Shown {
+                resistance_ohm: Estimate::new(shown + std_dev * normal(random), std_dev),
+            }
+        }
     };
     OhmmeterReading {
         reading,

@@ -1,6 +1,8 @@
 //! The judging of all coils, and the tables.
 
+use crate::bench::{Bench, Origin};
 use crate::coil::{Ring, Wound, wind};
+use crate::fault::Fault;
 use crate::measure::{Means, another_day, measure, reference_numbers};
 use coilwright_coil::condition::{Condition, Design, Standard, Toleranced, judge_coil};
 use rand::{Rng, RngExt};
@@ -32,13 +34,13 @@ enum Against {
 }
 
 /// Coils in every condition, by every means, against a reference and against a design.
-pub(crate) fn judge_all(coils: usize, random: &mut impl Rng) -> Vec<Row> {
+pub(crate) fn judge_all(coils: usize, origin: Origin, random: &mut impl Rng) -> Vec<Row> {
     let mut rows = Vec::new();
     for truth in TRUTHS {
         for means in Means::ALL {
             for against in [Against::Reference, Against::Design] {
                 for _ in 0..coils {
-                    rows.push(judge(truth, means, against, random));
+                    rows.push(judge(truth, means, against, origin, random));
                 }
             }
         }
@@ -46,24 +48,37 @@ pub(crate) fn judge_all(coils: usize, random: &mut impl Rng) -> Vec<Row> {
     rows
 }
 
-fn judge(truth: Condition, means: Means, against: Against, random: &mut impl Rng) -> Row {
+fn judge(
+    truth: Condition,
+    means: Means,
+    against: Against,
+    origin: Origin,
+    random: &mut impl Rng,
+) -> Row {
     let wound = wind(random);
     let least = match against {
         Against::Reference => 0.02,
         Against::Design => 2.0 * TOLERANCE,
     };
-    let (faulty, size) = wound.with(truth, least, random);
-    let (ring, standard) = match against {
+    let fault = Fault::draw(truth, &wound, least, random);
+    let bench = |fault, sound| Bench {
+        wound: &wound,
+        fault,
+        sound,
+        origin,
+    };
+    let (sound, standard) = match against {
         Against::Reference => {
             let before = another_day(wound.ring, random);
-            let numbers = measure(&before, Condition::Sound, means, random);
+            let numbers = measure(&bench(&Fault::None, before), means, random);
             let standard = Standard::Reference(reference_numbers(&numbers, &before));
-            (another_day(faulty, random), standard)
+            (another_day(wound.ring, random), standard)
         }
-        Against::Design => (spread(faulty, random), design(&wound, means)),
+        Against::Design => (spread(wound.ring, random), design(&wound, means)),
     };
-    let evidence = measure(&ring, truth, means, random);
-    let verdict = judge_coil(&evidence, &standard, Some(ring.turns as f64)).expect("a verdict");
+    let evidence = measure(&bench(&fault, sound), means, random);
+    let turns = Some(wound.ring.turns as f64);
+    let verdict = judge_coil(&evidence, &standard, turns).expect("a verdict");
     let said = verdict
         .likely
         .iter()
@@ -74,7 +89,7 @@ fn judge(truth: Condition, means: Means, against: Against, random: &mut impl Rng
         found: verdict.condition,
         means,
         against,
-        size,
+        size: fault.size(&wound),
         said,
     }
 }
@@ -87,9 +102,6 @@ fn spread(mut ring: Ring, random: &mut impl Rng) -> Ring {
     let mut part = |tolerance: f64| 1.0 + tolerance * random.random_range(-1.0..1.0);
     let inductance = part(TOLERANCE);
     ring.inductance_henry *= inductance;
-    if let Some(beside) = &mut ring.beside {
-        beside.mutual_henry *= inductance.sqrt();
-    }
     ring.capacitance_farad *= part(TOLERANCE);
     let loss = part(LOSS_TOLERANCE);
     ring.resistance_ohm *= loss;
@@ -129,13 +141,13 @@ pub(crate) fn print(rows: &[Row]) {
             "Against the design (5 % of inductance, capacitance and direct-current resistance, 15 % of loss)",
         ),
     ] {
-        println!("\n## {title}\n");
+        println!("\n### {title}\n");
         for means in Means::ALL {
             let chosen: Vec<&Row> = rows
                 .iter()
                 .filter(|r| r.against == against && r.means == means)
                 .collect();
-            println!("### {}\n", means.name());
+            println!("#### {}\n", means.name());
             confusion(&chosen);
         }
         let chosen: Vec<&Row> = rows.iter().filter(|r| r.against == against).collect();

@@ -5,70 +5,54 @@ use std::fmt::Write;
 use crate::case::{Case, Kind};
 use crate::cell::{Cell, run};
 
-/// Q of the bar, and the outer ones.
-const QS: [f64; 7] = [3.0, 5.0, 10.0, 20.0, 30.0, 50.0, 150.0];
+const QS: [f64; 8] = [3.0, 5.0, 10.0, 20.0, 30.0, 50.0, 100.0, 150.0];
 const SNRS_DB: [f64; 5] = [20.0, 30.0, 40.0, 50.0, 60.0];
 
 pub(crate) fn table(title: &str, kind: Kind, trials: usize, seed: u64) {
     println!("\n## {title}\n");
-    let mut worst = (0.0_f64, 0.0_f64);
-    let (mut failed, mut seconds) = ((0.0_f64, 0.0_f64), 0.0_f64);
-    let mut coverage = String::new();
     let heads: Vec<String> = SNRS_DB.iter().map(|s| format!("{s} dB")).collect();
-    println!(
+    let head = format!(
         "| Q | {} |\n|---|{}",
         heads.join(" | "),
         "---|".repeat(SNRS_DB.len())
     );
+    println!("{head}");
+    let (mut cells, mut coverage) = (Vec::new(), String::new());
     for q in QS {
-        let cells: Vec<Cell> = SNRS_DB
-            .iter()
-            .map(|&snr| {
-                run(
-                    &Case::new(kind, q, snr),
-                    trials,
-                    seed ^ (q as u64) << 8 ^ snr as u64,
-                )
-            })
-            .collect();
-        let text: Vec<String> = cells
-            .iter()
-            .map(|c| format!("{:.2} / {:.2}", c.resonance, c.q))
-            .collect();
-        println!("| {q} | {} |", text.join(" | "));
-        let most = cells
-            .iter()
-            .fold(0.0_f64, |m, c| m.max(c.resonance).max(c.q));
-        worst.1 = worst.1.max(most);
-        if (5.0..=50.0).contains(&q) {
-            worst.0 = worst.0.max(most);
-        }
-        let most_failed = cells.iter().fold(0.0_f64, |m, c| m.max(c.failed));
-        failed.1 = failed.1.max(most_failed);
-        if (5.0..=50.0).contains(&q) {
-            failed.0 = failed.0.max(most_failed);
-        }
-        seconds = cells.iter().fold(seconds, |m, c| m.max(c.second_modes));
-        let covers: Vec<String> = cells
-            .iter()
-            .map(|c| format!("{:.1}", 100.0 * c.coverage))
-            .collect();
-        writeln!(coverage, "| {q} | {} |", covers.join(" | ")).expect("a string takes any text");
+        let of = |&snr: &f64| {
+            let seed = seed ^ (q as u64) << 8 ^ snr as u64;
+            (q, snr, run(&Case::new(kind, q, snr), trials, seed))
+        };
+        let row: Vec<(f64, f64, Cell)> = SNRS_DB.iter().map(of).collect();
+        let text = |of: &dyn Fn(&Cell) -> String| -> String {
+            let each: Vec<String> = row.iter().map(|(.., cell)| of(cell)).collect();
+            each.join(" | ")
+        };
+        println!(
+            "| {q} | {} |",
+            text(&|c| format!("{:.2} / {:.2}", c.resonance, c.q))
+        );
+        let held = text(&|c| format!("{:.1}", 100.0 * c.coverage));
+        writeln!(coverage, "| {q} | {held} |").expect("a string takes any text");
+        cells.extend(row);
     }
-    println!(
-        "\nLargest over Q 5 to 50: {:.2}; over Q 3 to 150: {:.2}.",
-        worst.0, worst.1
-    );
-    println!(
-        "Most trials of a cell without a result: {:.2} % over Q 5 to 50, {:.2} % over Q 3 to 150; with a second mode: {:.2} %.",
-        100.0 * failed.0,
-        100.0 * failed.1,
-        100.0 * seconds
-    );
+    println!();
+    for (name, of) in [
+        (
+            "Largest ratio",
+            &(|c: &Cell| c.resonance.max(c.q)) as &dyn Fn(&Cell) -> f64,
+        ),
+        ("Most trials without a result, %", &|c| 100.0 * c.failed),
+        ("Most trials with a second mode, %", &|c| {
+            100.0 * c.second_modes
+        }),
+        ("Fewest intervals that held, %", &|c| -100.0 * c.coverage),
+        ("Most intervals that held, %", &|c| 100.0 * c.coverage),
+    ] {
+        let worst = cells.iter().max_by(|a, b| of(&a.2).total_cmp(&of(&b.2)));
+        let (q, snr, cell) = worst.expect("cells");
+        println!("{name}: {:.2} at Q {q}, {snr} dB.", of(cell).abs());
+    }
     println!("\nCoverage of the 95 % intervals (resonance and Q together), %:\n");
-    println!(
-        "| Q | {} |\n|---|{}\n{coverage}",
-        heads.join(" | "),
-        "---|".repeat(SNRS_DB.len())
-    );
+    println!("{head}\n{coverage}");
 }

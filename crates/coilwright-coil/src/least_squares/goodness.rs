@@ -3,6 +3,14 @@ use serde::{Deserialize, Serialize};
 /// Standard deviations of the lag-one correlation beyond which residuals are not white.
 const WHITE: f64 = 3.3;
 
+/// Variance that a fit's own residuals give its errors per unit of its normal equations' inverse.
+///
+/// An error over the deviation that `ν` residual degrees of freedom tell follows Student's t, whose variance is `ν/(ν − 2)`: with the
+/// plain `squares/ν` too few intervals of a short record would hold (JCGM 101:2008, 6.4.9.4, from memory). Below three degrees, as for three.
+pub(crate) fn error_variance(squares: f64, degrees: f64) -> f64 {
+    squares / (degrees - 2.0).max(1.0)
+}
+
 /// How far the residuals of a fit look like white noise.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ResidualTest {

@@ -6,5 +6,6 @@ mod solve;
 
 pub use goodness::ResidualTest;
 
+pub(crate) use goodness::error_variance;
 pub(crate) use propagate::{covariance, propagate};
 pub(crate) use solve::{Problem, Solution, linear, solve};

@@ -1,3 +1,4 @@
+use super::error_variance;
 use nalgebra::{DMatrix, DVector};
 
 /// Most steps; from a grid search fewer than ten are usual.
@@ -27,7 +28,7 @@ pub(crate) struct Solution {
     pub(crate) parameters: DVector<f64>,
     /// Covariance with the noise taken from the residuals.
     pub(crate) covariance: DMatrix<f64>,
-    /// The same for noise of variance one: `covariance = unit_covariance · squares / degrees`.
+    /// The same for noise of variance one: `covariance` is this times [`error_variance`].
     pub(crate) unit_covariance: DMatrix<f64>,
     pub(crate) residuals: DVector<f64>,
     /// Sum of the squared residuals, without weights.
@@ -189,7 +190,7 @@ fn finish(
     let squares = state.residuals.norm_squared();
     let degrees = (rows as f64 - free as f64).max(1.0);
     Some(Solution {
-        covariance: &unit_covariance * (squares / degrees),
+        covariance: &unit_covariance * error_variance(squares, degrees),
         unit_covariance,
         parameters: state.parameters,
         residuals: state.residuals,

@@ -3,6 +3,7 @@ use super::matrix::Square;
 use super::parameters::Model;
 use super::project::{Evaluation, Workspace};
 use super::record::Record;
+use crate::least_squares::error_variance;
 
 /// Where the nonlinear parameters may go, radians and nepers per sample.
 #[derive(Clone, Copy, Debug)]
@@ -82,7 +83,7 @@ pub(crate) fn refine(
     let (_, curvature) = with_prior(&here, &model, variance);
     let mut covariance = curvature.factor()?.inverse();
     for value in covariance.rows.as_flattened_mut() {
-        *value *= variance;
+        *value *= error_variance(squares, degrees);
     }
     Some(Refined {
         model,
