@@ -89,16 +89,21 @@ fn ring_down(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl R
             evidence.numbers.resonance_hz = Some(fit.mode.resonance_hz);
             evidence.numbers.q = Some(fit.mode.q);
         }
-        Err(FitError::NoSignal { .. }) => evidence.ringing = Ringing::NoneSeen,
         Err(FitError::NoRingDown {
             resonance_hz, q, ..
-        }) => {
+        }) if q.value > LEAST_OSCILLATING => {
             evidence.numbers.resonance_hz = damped(resonance_hz);
             evidence.numbers.q = damped(q);
+        }
+        Err(FitError::NoSignal { .. } | FitError::NoRingDown { .. }) => {
+            evidence.ringing = Ringing::NoneSeen
         }
         Err(_) => {}
     }
 }
+
+/// Q below which a decay has no resonance to speak of.
+const LEAST_OSCILLATING: f64 = 1.0;
 
 /// What a decay within a cycle says: known to a third at best.
 fn damped(estimate: Estimate) -> Option<Estimate> {

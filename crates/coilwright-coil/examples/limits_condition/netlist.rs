@@ -11,7 +11,7 @@ use std::f64::consts::{PI, TAU};
 use std::fmt::Write;
 use std::ops::Range;
 
-/// Rings that stand for a metal surface, from the coil's axis to `REACH` times its radius.
+/// Rings that stand for a metal surface, from a hole at the coil's axis to `REACH` times its radius.
 const RINGS: usize = 8;
 const REACH: f64 = 2.2;
 /// Least Q of the loop that carries proximity loss; far below one its loss rises with the square of frequency.
@@ -144,9 +144,9 @@ fn closed_loop(
 fn rings(text: &mut String, wound: &Wound, metal: &HalfSpace, parts: &[Range<usize>]) {
     let permeability = 4e-7 * PI;
     let skin = (metal.resistivity_ohm_m / (PI * CARRIER_HZ * permeability)).sqrt();
-    let width = REACH * wound.section.section.mean_radius_m / RINGS as f64;
+    let width = REACH * wound.section.section.mean_radius_m / (RINGS + 1) as f64;
     let depth = wound.end_m + metal.gap_m + 0.5 * skin;
-    let radius = |n: usize| (n as f64 + 0.5) * width;
+    let radius = |n: usize| (n as f64 + 1.5) * width;
     let mutual = |a: f64, b: f64, d: f64| {
         coaxial_circles_henry(&CoaxialCircles {
             first_radius_m: a,

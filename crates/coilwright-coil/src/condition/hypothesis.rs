@@ -85,6 +85,29 @@ pub(super) fn spaced(low: f64, high: f64, count: usize) -> impl Iterator<Item = 
     (0..count).map(move |n| low * (step * n as f64).exp())
 }
 
+/// `count` points that fill the unit cube evenly in any number of its dimensions: a grid of as many points would leave gaps wider than what a
+/// measurement resolves (Halton, Numer. Math. 2 (1960) 84, from memory).
+pub(super) fn scattered<const N: usize>(count: usize) -> impl Iterator<Item = [f64; N]> {
+    const BASES: [usize; 5] = [2, 3, 5, 7, 11];
+    (1..=count).map(|n| std::array::from_fn(|dimension| mirrored(n, BASES[dimension])))
+}
+
+/// The digits of a number behind the point in the opposite order.
+fn mirrored(mut number: usize, base: usize) -> f64 {
+    let (mut value, mut place) = (0.0, 1.0);
+    while number > 0 {
+        place /= base as f64;
+        value += place * (number % base) as f64;
+        number /= base;
+    }
+    value
+}
+
+/// The value between the ends at a place between 0 and 1, evenly in the logarithm.
+pub(super) fn between(ends: (f64, f64), place: f64) -> f64 {
+    ends.0 * (ends.1 / ends.0).powf(place)
+}
+
 /// Gives all cases one weight.
 pub(super) fn evenly(mut cases: Vec<Case>) -> Vec<Case> {
     let weight = (cases.len().max(1) as f64).recip();
@@ -92,4 +115,20 @@ pub(super) fn evenly(mut cases: Vec<Case>) -> Vec<Case> {
         case.weight = weight;
     }
     cases
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scattered_points_fill_every_cell() {
+        let mut cells = [0; 64];
+        for [a, b, c] in scattered::<3>(6400) {
+            cells[16 * (4.0 * a) as usize + 4 * (4.0 * b) as usize + (4.0 * c) as usize] += 1;
+        }
+        // 100 a cell; independent random points would scatter by ten.
+        assert!(cells.iter().all(|n| (95..=105).contains(n)), "{cells:?}");
+        assert_eq!(mirrored(6, 2), 0.375);
+    }
 }

@@ -59,6 +59,8 @@ pub(super) struct WithLoop {
     pub(super) loop_q: f64,
     /// Q of the sound coil.
     pub(super) q: f64,
+    /// How the resistance that is left grows with frequency, `R ∝ f^p`.
+    pub(super) power: f64,
 }
 
 impl WithLoop {
@@ -68,8 +70,7 @@ impl WithLoop {
         let reflected = self.shared / (1.0 + loop_q * loop_q);
         (
             (self.rest - reflected * loop_q * loop_q).max(1e-3),
-            self.resistance * frequency.powf(RESISTANCE_POWER)
-                + self.q * frequency * reflected * loop_q,
+            self.resistance * frequency.powf(self.power) + self.q * frequency * reflected * loop_q,
         )
     }
 
