@@ -96,7 +96,7 @@ fn ring_down(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl R
             evidence.numbers.q = damped(q);
         }
         Err(FitError::NoSignal { .. } | FitError::NoRingDown { .. }) => {
-            evidence.ringing = Ringing::NoneSeen
+            evidence.ringing = Ringing::NoneSeen;
         }
         Err(_) => {}
     }

@@ -59,10 +59,10 @@ fn run(deck: &str, control: &str, written: &str) -> Vec<Vec<f64>> {
         .current_dir(directory.path())
         .output()
         .expect("ngspice");
-    let table = std::fs::read_to_string(directory.path().join(written)).unwrap_or_else(|_| {
-        let said = String::from_utf8_lossy(&output.stderr);
-        panic!("ngspice wrote nothing: {said}\n{deck}")
-    });
+    let said = String::from_utf8_lossy(&output.stderr);
+    let table = std::fs::read_to_string(directory.path().join(written));
+    let table = table.map_err(|error| format!("{error}: {said}\n{deck}"));
+    let table = table.expect("what ngspice writes");
     let numbers = |line: &str| {
         line.split_whitespace()
             .map_while(|w| w.parse().ok())
