@@ -1,8 +1,9 @@
+use super::coil_model::{CoilModel, Parts};
 use super::inductive::{require_inductive, start};
 use super::points::{ImpedanceOptions, ImpedanceTable};
-use crate::least_squares::{Problem, ResidualTest, Solution, covariance, propagate, solve};
+use crate::least_squares::{ResidualTest, Solution, covariance, propagate, solve};
 use crate::{Estimate, FitError};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -19,6 +20,9 @@ pub struct CoilFit {
     /// Growth of the resistance: `R(f) = R + G((f/f_ref)² − 1)`, the low-frequency form of skin and proximity effect, ohm;
     /// absent unless the table demands it.
     pub resistance_growth_ohm: Option<Estimate>,
+    /// Where the growth turns from f² to √f because the wire is 3.2 skin depths thick, hertz; absent unless the table demands it. `G` is then the
+    /// part of the resistance at `reference_hz` that grows so.
+    pub resistance_corner_hz: Option<Estimate>,
     /// Capacitance across the coil, farad; absent unless the table demands it.
     pub capacitance_farad: Option<Estimate>,
     /// Undamped resonance `1/2π√(LC)` of coil and capacitance, unloaded, hertz; present with the capacitance.
@@ -41,7 +45,7 @@ pub struct CoilFit {
 
 /// Returns inductance, resistance and self-capacitance of a coil from a table of impedances, by least squares.
 ///
-/// `Z = (R + jωL)/(1 + jωC(R + jωL))`. Capacitance and growing resistance are taken into the model when Schwarz's criterion asks for them.
+/// `Z = (R + jωL)/(1 + jωC(R + jωL))`. Capacitance, growing resistance and the corner of its growth are taken into the model when Schwarz's criterion asks for them.
 /// A parallel-tuned ring is a coil with a large capacitance: its resonance and Q are given too.
 ///
 /// # Errors
@@ -81,11 +85,21 @@ pub fn fit_coil(
     let mut best: Option<(f64, Parts, Solution)> = None;
     for parts in Parts::ALL {
         let model = CoilModel::new(&table, parts, inductance, resistance);
+        // Only a growth that is there can have a corner.
+        let grows = best
+            .as_ref()
+            .is_some_and(|(_, best, _)| best.growth.is_some());
+        if parts.corner.is_some() && !grows {
+            continue;
+        }
         let spare = 2.0 * frequencies_hz.len() as f64 - parts.free() as f64;
         if spare < if table.noise_is_known { 0.0 } else { 1.0 } {
             continue;
         }
-        let Some(solution) = solve(&model, model.start(capacitance), None) else {
+        let starts = parts.corners().iter();
+        let solutions =
+            starts.filter_map(|corner| solve(&model, model.start(capacitance, *corner), None));
+        let Some(solution) = solutions.min_by(|a, b| a.squares.total_cmp(&b.squares)) else {
             continue;
         };
         let criterion = criterion(&table, &solution, parts);
@@ -99,38 +113,6 @@ pub fn fit_coil(
     let fit = report(&model, &solution);
     require_inductive(&table, &fit)?;
     Ok(fit)
-}
-
-/// Which parts of the model are fitted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Parts {
-    capacitance: Option<usize>,
-    growth: Option<usize>,
-}
-
-impl Parts {
-    const ALL: [Self; 4] = [
-        Self {
-            capacitance: None,
-            growth: None,
-        },
-        Self {
-            capacitance: Some(2),
-            growth: None,
-        },
-        Self {
-            capacitance: None,
-            growth: Some(2),
-        },
-        Self {
-            capacitance: Some(2),
-            growth: Some(3),
-        },
-    ];
-
-    fn free(self) -> usize {
-        2 + usize::from(self.capacitance.is_some()) + usize::from(self.growth.is_some())
-    }
 }
 
 /// Schwarz's criterion, with the noise known or from the residuals.
@@ -149,119 +131,6 @@ fn criterion(table: &ImpedanceTable<'_>, solution: &Solution, parts: Parts) -> f
         squares + penalty
     } else {
         count * (squares / count).ln() + penalty
-    }
-}
-
-/// The model over the table; parameters are relative to the start: L, R at the reference, then C and growth if fitted.
-#[derive(Clone, Debug)]
-struct CoilModel<'a> {
-    table: &'a ImpedanceTable<'a>,
-    parts: Parts,
-    inductance: f64,
-    resistance: f64,
-    /// Unit of the resistances: 1 % of the reactance at the reference.
-    resistance_unit: f64,
-    /// Unit of the capacitance: that which resonates at the highest frequency.
-    capacitance_unit: f64,
-}
-
-impl<'a> CoilModel<'a> {
-    fn new(table: &'a ImpedanceTable<'a>, parts: Parts, inductance: f64, resistance: f64) -> Self {
-        let highest = TAU * table.frequencies_hz.last().copied().unwrap_or(1.0);
-        Self {
-            table,
-            parts,
-            inductance,
-            resistance,
-            resistance_unit: 0.01 * TAU * table.reference_hz * inductance,
-            capacitance_unit: (highest * highest * inductance).recip(),
-        }
-    }
-
-    fn start(&self, capacitance: f64) -> DVector<f64> {
-        let mut start = DVector::zeros(self.parts.free());
-        start[0] = 1.0;
-        start[1] = self.resistance / self.resistance_unit;
-        if let Some(index) = self.parts.capacitance {
-            start[index] = capacitance / self.capacitance_unit;
-        }
-        start
-    }
-
-    fn capacitance(&self, p: &DVector<f64>) -> f64 {
-        self.parts
-            .capacitance
-            .map_or(0.0, |index| p[index] * self.capacitance_unit)
-    }
-
-    fn growth(&self, p: &DVector<f64>) -> f64 {
-        self.parts
-            .growth
-            .map_or(0.0, |index| p[index] * self.resistance_unit)
-    }
-
-    fn resistance_at(&self, p: &DVector<f64>, frequency_hz: f64) -> f64 {
-        p[1] * self.resistance_unit + self.growth(p) * self.rise(frequency_hz)
-    }
-
-    fn rise(&self, frequency_hz: f64) -> f64 {
-        (frequency_hz / self.table.reference_hz).powi(2) - 1.0
-    }
-
-    fn at(&self, p: &DVector<f64>, frequency_hz: f64) -> (Complex64, Complex64, Complex64) {
-        let omega = TAU * frequency_hz;
-        let series = Complex64::new(
-            self.resistance_at(p, frequency_hz),
-            omega * p[0] * self.inductance,
-        );
-        let divisor = 1.0 + Complex64::new(0.0, omega * self.capacitance(p)) * series;
-        (series / divisor, series, divisor)
-    }
-}
-
-impl Problem for CoilModel<'_> {
-    fn rows(&self) -> usize {
-        2 * self.table.frequencies_hz.len()
-    }
-
-    fn evaluate(
-        &self,
-        parameters: &DVector<f64>,
-        residuals: &mut DVector<f64>,
-        slopes: &mut DMatrix<f64>,
-    ) -> Option<()> {
-        let table = self.table;
-        let points = table.frequencies_hz.len();
-        let each = table.frequencies_hz.iter().zip(table.impedances_ohm);
-        for (n, ((&f, z), deviation)) in each.zip(&table.deviations_ohm).enumerate() {
-            let omega = TAU * f;
-            let (model, series, divisor) = self.at(parameters, f);
-            let by_series = (divisor * divisor).inv();
-            let mut put = |column: Option<usize>, value: Complex64| {
-                if let Some(column) = column {
-                    slopes[(n, column)] = value.re / deviation;
-                    slopes[(n + points, column)] = value.im / deviation;
-                }
-            };
-            put(
-                Some(0),
-                by_series * Complex64::new(0.0, omega * self.inductance),
-            );
-            put(Some(1), by_series * self.resistance_unit);
-            let by_capacitance = -series * series * by_series * Complex64::new(0.0, omega);
-            put(
-                self.parts.capacitance,
-                by_capacitance * self.capacitance_unit,
-            );
-            put(
-                self.parts.growth,
-                by_series * (self.resistance_unit * self.rise(f)),
-            );
-            let left = z - model;
-            residuals[n] = left.re / deviation;
-            residuals[n + points] = left.im / deviation;
-        }
-        Some(())
     }
 }
 
@@ -292,6 +161,11 @@ fn report(model: &CoilModel<'_>, solution: &Solution) -> CoilFit {
             .parts
             .growth
             .map(|_| propagate(solution, |p| model.growth(p))),
+        resistance_corner_hz: model.parts.corner.map(|_| {
+            propagate(solution, |p| {
+                table.reference_hz * model.corner(p).unwrap_or(f64::NAN)
+            })
+        }),
         capacitance_farad: model
             .parts
             .capacitance

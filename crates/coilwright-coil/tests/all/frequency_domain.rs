@@ -1,6 +1,7 @@
 //! Estimators in frequency: closed forms, honest intervals, refusals.
 
 use crate::signals::Gauss;
+use coilwright_coil::special::bessel_ratio;
 use coilwright_coil::{
     Background, Connection, Equivalent, Estimate, FeedLine, FitError, ImpedanceNoise,
     ImpedanceOptions, OhmmeterEvidence, OhmmeterReading, Quantity, Reading, ReflectionOptions,
@@ -598,4 +599,47 @@ fn an_ohmmeter_parts_open_shorted_and_wound() {
     ));
     let nan = ohmmeter_evidence(&reading(shown(f64::NAN)), None);
     assert!(matches!(nan, Err(FitError::NotPositive { .. })), "{nan:?}");
+}
+
+#[test]
+fn the_resistance_of_thick_wire_is_followed_past_its_corner() {
+    // 0.4 mm copper: by itself the wire has the impedance z J₀/2J₁ of skin effect, and its neighbours' field adds another law (one and a half times the
+    // direct-current resistance at 125 kHz), so that neither is quite the law of the fit.
+    let (wire_m, direct_ohm, inductance) = (0.4e-3, 0.8, 200e-6);
+    let magnetic = 4e-7 * std::f64::consts::PI;
+    let argument = |f: f64| {
+        let x = 0.5 * wire_m * (TAU * f * magnetic / 1.7241e-8).sqrt();
+        Complex64::from_polar(x, -std::f64::consts::FRAC_PI_4)
+    };
+    let beside = |f: f64| {
+        let z = argument(f);
+        f * Complex64::i() * (bessel_ratio(z) / z - 0.5)
+    };
+    let lossy = |f: f64| {
+        let z = argument(f);
+        direct_ohm * (0.5 * z / bessel_ratio(z) + 1.5 * beside(f) / beside(125e3).re)
+    };
+    let truth = |f: f64| {
+        let series = lossy(f) + Complex64::new(0.0, TAU * f * inductance);
+        series / (1.0 + Complex64::new(0.0, TAU * f * 25e-12) * series)
+    };
+    let f = grid(40e3, 1e6, 97);
+    let mut noise = Gauss::new(3);
+    let z: Vec<Complex64> = f
+        .iter()
+        .map(|&f| truth(f) * (1.0 + 5e-4 * noise.complex()))
+        .collect();
+    let options = ImpedanceOptions {
+        reference_hz: Some(125e3),
+        ..ImpedanceOptions::default()
+    };
+    let fit = fit_coil(&f, &z, &options).unwrap();
+    // 0.4 mm is 3.2 skin depths at 274 kHz.
+    let corner_hz = fit.resistance_corner_hz.unwrap().value;
+    assert!((150e3..450e3).contains(&corner_hz), "{corner_hz}");
+    assert!(near(fit.resistance_ohm.value, lossy(125e3).re, 0.02));
+    let at_carrier = inductance + lossy(125e3).im / (TAU * 125e3);
+    assert!(near(fit.inductance_henry.value, at_carrier, 1e-3));
+    assert!(near(fit.capacitance_farad.unwrap().value, 25e-12, 0.05));
+    assert!(fit.residual.is_white, "{:?}", fit.residual);
 }
