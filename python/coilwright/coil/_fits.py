@@ -196,9 +196,9 @@ class CircleFit(Result):
 class CoilFit(Result):
     """A coil from its impedance, unloaded: L and R in series, a capacitance across both; arrays of shape (n,).
 
-    Resistance and ``q`` hold at ``reference_hz``. Growth of the resistance and capacitance are ``None`` unless the
-    table demands
-    them; ``resonance_hz`` and ``resonance_q`` come with the capacitance.
+    Resistance and ``q`` hold at ``reference_hz``. Growth of the resistance (as f², from ``resistance_corner_hz`` on as
+    √f) and capacitance are ``None`` unless the table demands them; ``resonance_hz`` and ``resonance_q`` come with the
+    capacitance.
     """
 
     inductance_henry: Estimate
@@ -206,6 +206,7 @@ class CoilFit(Result):
     q: Estimate
     reference_hz: float
     resistance_growth_ohm: Optional[Estimate]
+    resistance_corner_hz: Optional[Estimate]
     capacitance_farad: Optional[Estimate]
     resonance_hz: Optional[Estimate]
     resonance_q: Optional[Estimate]
