@@ -8,6 +8,8 @@ use crate::model::{Model, Pole, Record, Refined, Workspace, refine};
 pub(crate) const STRUCTURE_LEVEL: f64 = 1e-3;
 /// A further mode or line is kept if noise would explain as much with less than this probability.
 const KEEP_LEVEL: f64 = 1e-4;
+/// Residual over a quantiser's variance up to which it is the quantiser's alone: a tail that sinks below the step leaves more than step²/12.
+const QUANTISER_ONLY: f64 = 1.2;
 /// Energy over noise variance that the best mode needs; the logarithm of the number of modes tried is added twice.
 /// Noise alone passes about once in e¹⁰ records.
 const LEAST_GAIN: f64 = 20.0;
@@ -56,7 +58,7 @@ pub(crate) fn choose(call: &Prepared, bases: &[Model]) -> Result<Chosen, FitErro
     let mut failure = None;
     for base in bases {
         match one_mode(call, base, &mut workspace) {
-            Ok(one) if one.is_noise() => return Ok(one),
+            Ok(one) if one.is_noise() || is_quantiser(call, &one.refined) => return Ok(one),
             Ok(one) => found.push(one),
             Err(error) => {
                 failure.get_or_insert(error);
@@ -77,6 +79,13 @@ pub(crate) fn choose(call: &Prepared, bases: &[Model]) -> Result<Chosen, FitErro
                 .total_cmp(&b.criterion(&call.records))
         })
         .ok_or(failure.unwrap_or(FitError::NotSeparable))
+}
+
+/// Whether the stated quantiser's step accounts for the whole residual. Its error is not white where the samples keep step with the ring, and a mode
+/// fitted to it would be none.
+fn is_quantiser(call: &Prepared, refined: &Refined) -> bool {
+    let left = refined.squares / refined.degrees;
+    call.options.quantisation_step > 0.0 && left < QUANTISER_ONLY * call.floor_variance
 }
 
 fn one_mode(call: &Prepared, base: &Model, workspace: &mut Workspace) -> Result<Chosen, FitError> {
