@@ -148,8 +148,6 @@ fn manchester_halves_on_a_subcarrier_are_named_by_their_bits() {
     for (keying, half) in [
         (Keying::Frequency([8, 10], Divider::Restarts), 32),
         (Keying::Frequency([5, 8], Divider::Restarts), 32),
-        (Keying::Frequency([8, 10], Divider::GoesOn), 20),
-        (Keying::Phase(4), 25),
     ] {
         let heard = hear(&Subcarrier::new(keying, half, halves.clone()));
         let key = key(&heard);

@@ -12,7 +12,7 @@ pub(super) const PSK_CLOCKS: [u32; 3] = [2, 4, 8];
 /// Bit lengths of the data sheets in carrier periods, but for those too short to hold a subcarrier.
 const BIT_CLOCKS: [u32; 6] = [64, 40, 32, 50, 100, 128];
 /// The halves of Manchester bits that are shorter than those.
-const HALF_CLOCKS: [u32; 2] = [20, 25];
+pub(super) const HALF_CLOCKS: [u32; 2] = [20, 25];
 /// A faster bit, of which a phase needs no more than two periods of its subcarrier.
 const FAST_BIT_CLOCKS: u32 = 16;
 
@@ -33,7 +33,7 @@ const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
 /// So many bit lengths of a modulation are read.
-const RATES: usize = 3;
+const RATES: usize = 4;
 /// What a bit of its own must explain, in units of noise: a part of the right bit length explains as much as that, and one
 /// that is 1.25 to 2 times too long a quarter to a half less.
 const OWN_BIT: f64 = 0.25;
@@ -46,7 +46,7 @@ const NO_MORE: f64 = 1.01;
 /// Modulations that explain less than this share of what the best one does are no rivals: one tone of two explains half.
 const RIVAL: f64 = 0.4;
 /// One tone must explain this share of what two do.
-const OF_TWO_TONES: f64 = 0.8;
+const OF_TWO_TONES: f64 = 0.9;
 /// Each tone of a frequency-shift key holds at least this share of the power.
 const LEAST_SHARE: f64 = 0.08;
 /// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
@@ -176,11 +176,12 @@ fn best_rates(residual: &Residual, modulation: Modulation, noise_per_hz: f64) ->
     scores.retain(|score| !all.iter().any(|longer| longer.makes_needless(score)));
     scores.sort_by(|a, b| b.evidence.total_cmp(&a.evidence));
     let least = scores.first().map_or(0.0, Candidate::least_of_longer);
-    let length = |score: &Candidate| match score.evidence >= least {
-        true => score.clocks_per_bit,
-        false => 0,
-    };
-    scores.sort_by_key(|score| std::cmp::Reverse(length(score)));
+    let longest = (0..scores.len())
+        .filter(|&rank| scores[rank].evidence >= least)
+        .max_by_key(|&rank| scores[rank].clocks_per_bit);
+    if let Some(longest) = longest {
+        scores[..=longest].rotate_right(1);
+    }
     scores.truncate(RATES);
     scores
 }
