@@ -5,10 +5,12 @@
 //! ```
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
-//! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`.
+//! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`. A fourth
+//! argument after `class` is a part of the names of the classes to run, such as `FSK` or `manchester`.
 
 mod bits;
 mod carrier;
+mod class;
 mod detection;
 mod frames;
 mod half_duplex;
@@ -61,7 +63,7 @@ fn main() {
         ("bits", bits::report),
         ("ring", ring::report),
         ("subcarrier", subcarrier::report_bits),
-        ("class", subcarrier::report_classes),
+        ("class", class::report),
         ("half-duplex", half_duplex::report),
         ("detection", detection::report),
         ("frames", frames::report),

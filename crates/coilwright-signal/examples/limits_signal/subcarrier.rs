@@ -1,4 +1,4 @@
-//! Bit error rates on subcarriers, and how surely the class of a modulation is told, blind, through the whole chain.
+//! Bit error rates on subcarriers, blind, through the whole chain.
 
 use coilwright_signal::capture::SampleKind;
 use coilwright_signal::carrier::Carrier;
@@ -102,7 +102,7 @@ fn cell(run: Run, keying: Keying, clocks: u32, eb_n0_db: f64) {
     );
 }
 
-fn seed_of(run: Run, keying: Keying, clocks: u32) -> u64 {
+pub(crate) fn seed_of(run: Run, keying: Keying, clocks: u32) -> u64 {
     let subcarrier = match keying {
         Keying::Frequency([a, b], _) => 10 * a + b,
         Keying::Phase(a) => a,
@@ -111,7 +111,7 @@ fn seed_of(run: Run, keying: Keying, clocks: u32) -> u64 {
 }
 
 /// A key with random bits, and what is heard of it.
-fn heard(
+pub(crate) fn heard(
     keying: Keying,
     clocks: u32,
     eb_n0_db: f64,
@@ -143,7 +143,7 @@ fn heard(
     (signal, heard)
 }
 
-fn is_right(key: &KeyRead, keying: Keying, clocks: u32) -> bool {
+pub(crate) fn is_right(key: &KeyRead, keying: Keying, clocks: u32) -> bool {
     let modulation = match keying {
         Keying::Frequency(clocks, _) => Modulation::Fsk { clocks },
         Keying::Phase(clocks) => Modulation::Psk { clocks },
@@ -190,59 +190,4 @@ fn needed(keying: Keying, rate: f64) -> f64 {
         }
     }
     low
-}
-
-/// Prints how often class and rate are right.
-pub(crate) fn report_classes(run: Run) {
-    let classes: [(Keying, u32); 12] = [
-        (Keying::Frequency([8, 10], Divider::Restarts), 40),
-        (Keying::Frequency([8, 10], Divider::GoesOn), 50),
-        (Keying::Frequency([8, 10], Divider::GoesOn), 64),
-        (Keying::Frequency([5, 8], Divider::GoesOn), 40),
-        (Keying::Frequency([5, 8], Divider::Restarts), 50),
-        (Keying::Frequency([5, 8], Divider::GoesOn), 64),
-        (Keying::Phase(2), 16),
-        (Keying::Phase(2), 32),
-        (Keying::Phase(4), 32),
-        (Keying::Phase(4), 64),
-        (Keying::Phase(8), 32),
-        (Keying::Phase(8), 64),
-    ];
-    let trials = run.trials(500);
-    println!("## Class and rate\n");
-    println!(
-        "Random bits in stretches of 0.3 s at 3 dB, half of them with 5 % of hum at 100 Hz: class, subcarrier and bit"
-    );
-    println!("length all right. The bar is 99 %.\n");
-    println!("| class | bit | right | not modulated | wrong |");
-    println!("|---|---|---|---|---|");
-    for (keying, clocks) in classes {
-        let (mut right, mut silent) = (0, 0);
-        for trial in 0..trials {
-            let seed = seed_of(run, keying, clocks) + 7_919 * (trial as u64 + 1);
-            let (_, heard) = heard(keying, clocks, 3.0, 0.3, seed);
-            match heard.keys.first() {
-                Some(key) => right += usize::from(is_right(key, keying, clocks)),
-                None => silent += 1,
-            }
-        }
-        let wrong = trials - right - silent;
-        println!(
-            "| {} | RF/{clocks} | {right} of {trials} | {silent} | {wrong} |",
-            name(keying)
-        );
-    }
-    println!();
-}
-
-fn name(keying: Keying) -> String {
-    match keying {
-        Keying::Frequency([a, b], Divider::Restarts) => {
-            format!("FSK RF/{a}, RF/{b}, divider restarts")
-        }
-        Keying::Frequency([a, b], Divider::GoesOn) => {
-            format!("FSK RF/{a}, RF/{b}, divider goes on")
-        }
-        Keying::Phase(clocks) => format!("PSK RF/{clocks}"),
-    }
 }

@@ -27,7 +27,7 @@ pub(super) struct Classes<'a> {
 /// A key as read in its class.
 pub(super) enum ClassRead {
     Load(Box<Read>),
-    Subcarrier(SubcarrierRead),
+    Subcarrier(Box<SubcarrierRead>),
 }
 
 /// The decision, and the key if there is one.
@@ -156,7 +156,7 @@ impl Classes<'_> {
                 clocks_per_bit: Some(clocks),
                 ..Detection::NONE
             },
-            read: Some(ClassRead::Subcarrier(read)),
+            read: Some(ClassRead::Subcarrier(Box::new(read))),
             power: 0.0,
         })
     }
@@ -193,7 +193,7 @@ impl Classes<'_> {
         let read = self.subcarriers.read(whole, modulation, clocks);
         Heard {
             detection: candidate.detection(),
-            read: read.map(ClassRead::Subcarrier),
+            read: read.map(|read| ClassRead::Subcarrier(Box::new(read))),
             power: candidate.power,
         }
     }

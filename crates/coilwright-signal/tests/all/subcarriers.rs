@@ -2,8 +2,9 @@
 
 use coilwright_signal::capture::SampleKind;
 use coilwright_signal::carrier::Carrier;
+use coilwright_signal::code::manchester;
 use coilwright_signal::demodulate::{
-    KeyRead, ListenOptions, Listening, Modulation, PhaseChange, listen,
+    KeyRead, LineCode, ListenOptions, Listening, Modulation, PhaseChange, listen,
 };
 use coilwright_signal::frame::{ReadOnly64, read_only_64};
 
@@ -119,6 +120,50 @@ fn phase_on_a_subcarrier_is_read_for_each_rule_of_change() {
             );
         }
     }
+}
+
+#[test]
+fn a_payload_of_zeros_is_read_on_every_subcarrier() {
+    let zeros = read_only_64::encode(&ReadOnly64 {
+        customer: 0,
+        number: 0,
+    });
+    for (keying, bits) in [
+        (Keying::Phase(2), 32),
+        (Keying::Phase(4), 64),
+        (Keying::Phase(8), 32),
+        (Keying::Frequency([8, 10], Divider::Restarts), 50),
+        (Keying::Frequency([5, 8], Divider::GoesOn), 64),
+    ] {
+        let heard = hear(&Subcarrier::new(keying, bits, zeros.to_vec()));
+        let key = key(&heard);
+        assert_eq!(key.clocks_per_bit, bits, "{keying:?}");
+        assert_eq!(payload(key), "0000000000", "{keying:?}");
+    }
+}
+
+#[test]
+fn manchester_halves_on_a_subcarrier_are_named_by_their_bits() {
+    let halves = manchester::encode(&frame(), manchester::Convention::Thomas);
+    for (keying, half) in [
+        (Keying::Frequency([8, 10], Divider::Restarts), 32),
+        (Keying::Frequency([5, 8], Divider::Restarts), 32),
+    ] {
+        let heard = hear(&Subcarrier::new(keying, half, halves.clone()));
+        let key = key(&heard);
+        assert_ne!(key.modulation, Modulation::Ask, "{keying:?}");
+        assert_eq!(key.line_code, Some(LineCode::Manchester), "{keying:?}");
+        assert_eq!(key.clocks_per_bit, 2 * half, "{keying:?}");
+        assert_eq!(payload(key), "123456789A", "{keying:?}");
+    }
+}
+
+#[test]
+fn a_level_that_lasts_is_no_frame_of_zeros() {
+    // Nine ones and 55 zeros pass every check; in bits of an eighth of the length one bit of a slow key is eight of them.
+    let slow: Vec<u8> = [1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 1].to_vec();
+    let heard = hear(&Subcarrier::new(Keying::Phase(8), 64, slow));
+    assert!(heard.keys.iter().all(|key| key.frames.is_empty()));
 }
 
 #[test]

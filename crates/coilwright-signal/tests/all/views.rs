@@ -5,8 +5,9 @@ use coilwright_signal::carrier::{Carrier, SignalKind, folded_hz};
 use coilwright_signal::code::manchester;
 use coilwright_signal::demodulate::{ListenOptions, Listening, listen};
 use coilwright_signal::frame::{ReadOnly64, read_only_64};
-use coilwright_signal::view::{Heard, LineKind, Spectrum, Views, half_bit_signs};
+use coilwright_signal::view::{Axes, Heard, LineKind, Spectrum, Views, half_bit_signs};
 
+use crate::subcarrier_signal::{Divider, Keying, Subcarrier};
 use crate::synthetic::{Answer, add_line};
 
 const SANDPIPER: ReadOnly64 = ReadOnly64 {
@@ -116,6 +117,41 @@ fn transitions_lie_on_the_clock_and_a_clock_that_is_off_shows() {
     let baseband = listening.baseband.as_ref().unwrap();
     let late = coilwright_signal::view::Timing::of(baseband, &listening.keys[0]).unwrap();
     assert!((late.mean_bits - timing.mean_bits - 0.1).abs() < 0.005);
+}
+
+#[test]
+fn bits_on_a_subcarrier_make_clouds_and_an_open_eye() {
+    for (keying, axes) in [
+        (Keying::Phase(4), Axes::Subcarrier),
+        (Keying::Frequency([8, 10], Divider::Restarts), Axes::Tones),
+    ] {
+        let mut signal = Subcarrier::new(keying, 64, read_only_64::encode(&SANDPIPER).to_vec());
+        signal.eb_n0_db = 25.0;
+        let carrier = Carrier::direct(signal.carrier_hz);
+        let (listening, views) = hear(&signal.samples(0.2), signal.sample_rate_hz, &carrier);
+        let (read, views) = (&listening.keys[0], &views.keys[0]);
+        let depth = read.depth.value as f32;
+        let constellation = views.constellation.as_ref().unwrap();
+        assert_eq!(constellation.axes, axes);
+        assert!(constellation.points.len() + 4 > read.bits.len());
+        let sign = if read.frames[0].inverted { -1.0 } else { 1.0 };
+        let side = |bit: usize| sign * if read.bits[bit] == 1 { 1.0 } else { -1.0 };
+        for (&half, point) in constellation.half_bits.iter().zip(&constellation.points) {
+            let along = side(half / 2)
+                * if axes == Axes::Tones {
+                    point.re - point.im
+                } else {
+                    point.re
+                };
+            assert!((along / depth - 1.0).abs() < 0.5, "{axes:?} {half} {point}");
+        }
+        let eye = views.eye.as_ref().unwrap();
+        let middle = eye.time_bits.iter().position(|&t| t == 0.5).unwrap();
+        for (trace, &bit) in eye.traces().zip(&eye.bits) {
+            assert!(side(bit) * trace[middle] > 0.6 * depth, "{axes:?} {bit}");
+        }
+        assert!(views.timing.as_ref().unwrap().mean_bits.abs() < 0.03);
+    }
 }
 
 fn line(spectrum: &Spectrum, kind: LineKind) -> Option<(f64, f64)> {

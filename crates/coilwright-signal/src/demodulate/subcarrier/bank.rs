@@ -12,13 +12,15 @@ pub(super) const PSK_CLOCKS: [u32; 3] = [2, 4, 8];
 /// Bit lengths of the data sheets in carrier periods, but for those too short to hold a subcarrier.
 const BIT_CLOCKS: [u32; 6] = [64, 40, 32, 50, 100, 128];
 /// The halves of Manchester bits that are shorter than those.
-const HALF_CLOCKS: [u32; 2] = [20, 25];
+pub(super) const HALF_CLOCKS: [u32; 2] = [20, 25];
 /// A faster bit, of which a phase needs no more than two periods of its subcarrier.
 const FAST_BIT_CLOCKS: u32 = 16;
 
 /// Values to the shortest of the common bit lengths.
 const VALUES: f64 = 16.0;
 const VALUES_OF_CLOCKS: f64 = 32.0;
+/// A bit length whose statistic reaches this share of the threshold is looked at more finely.
+const NEAR: f64 = 0.5;
 /// Bit phases that are tried.
 const PHASES: usize = 8;
 /// Phases round the best one at which the power is looked at: a sixteenth of a bit beside it a long bit would explain 6 %
@@ -31,18 +33,20 @@ const THRESHOLD: f64 = 7.5;
 /// How much the threshold rises for few bits.
 const FEW_BITS: f64 = 4.0;
 /// So many bit lengths of a modulation are read.
-const RATES: usize = 3;
-/// A bit length that is 1.25 to 2 times too long leaves a quarter to a half unexplained: of those that explain this share
-/// of the most, the longest comes first.
-const AS_MUCH: f64 = 0.9;
-/// What a bit of its own must explain, in units of noise.
+const RATES: usize = 4;
+/// What a bit of its own must explain, in units of noise: a part of the right bit length explains as much as that, and one
+/// that is 1.25 to 2 times too long a quarter to a half less.
 const OWN_BIT: f64 = 0.25;
+/// Of what stands out of noise by this much a bit, the longest bit length may leave a tenth unexplained: what a ring smears, and
+/// what each tone leaks into the filters of the other, goes to short bits.
+const STRONG_BIT: f64 = 4.0;
+const LEAKED: f64 = 0.1;
 /// A part of another bit length that explains no more than this many times as much is no bit length of its own.
 const NO_MORE: f64 = 1.01;
 /// Modulations that explain less than this share of what the best one does are no rivals: one tone of two explains half.
 const RIVAL: f64 = 0.4;
 /// One tone must explain this share of what two do.
-const OF_TWO_TONES: f64 = 0.8;
+const OF_TWO_TONES: f64 = 0.9;
 /// Each tone of a frequency-shift key holds at least this share of the power.
 const LEAST_SHARE: f64 = 0.08;
 /// From this coherence of the two sidebands of each tone on, in standard deviations of noise alone, a statistic of
@@ -51,21 +55,21 @@ const COHERENT: f64 = 4.5;
 const COHERENT_SHARE: f64 = 0.68;
 /// Variance of the squared difference of two powers in noise, each of unit mean: 24 − 4.
 const SQUARE_VARIANCE: f64 = 20.0;
-/// Mean of the greater of two such powers.
-const GREATER_OF_TWO: f64 = 1.5;
 
 /// A modulation, a bit length and how well they fit.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::demodulate) struct Candidate {
     pub modulation: Modulation,
     pub clocks_per_bit: u32,
-    /// Largest less smallest matched-filter energy over the bit phases, in standard deviations of noise alone.
+    /// Largest less smallest matched-filter energy over the bit phases, in standard deviations of noise alone, at the bit
+    /// length that shows the modulation best.
     pub statistic: f64,
     pub threshold: f64,
     /// The power that it explains, relative to the carrier's.
     pub power: f64,
     /// The energy that it explains, in units of noise, less [`OWN_BIT`] for each bit.
     evidence: f64,
+    bits: f64,
 }
 
 impl Candidate {
@@ -76,6 +80,11 @@ impl Candidate {
             Modulation::Fsk { .. } => OF_TWO_TONES * self.power,
             _ => self.power,
         }
+    }
+
+    /// The evidence that a longer bit length must have where this one has the most.
+    fn least_of_longer(&self) -> f64 {
+        self.evidence - LEAKED * (self.evidence - STRONG_BIT * self.bits).max(0.0)
     }
 
     /// Whether the other bit length is a part of this one and explains no more.
@@ -153,16 +162,26 @@ fn best_rates(residual: &Residual, modulation: Modulation, noise_per_hz: f64) ->
             )
         })
         .collect();
-    scores.retain(Candidate::is_modulated);
+    let shown = |score: &Candidate| score.statistic / score.threshold;
+    let best = scores.iter().max_by(|a, b| shown(a).total_cmp(&shown(b)));
+    let Some(best) = best.copied().filter(Candidate::is_modulated) else {
+        return Vec::new();
+    };
+    // One bit length that shows the modulation is enough; which one it is, the evidence says.
+    scores.retain(|score| score.statistic > 0.0);
+    for score in &mut scores {
+        (score.statistic, score.threshold) = (best.statistic, best.threshold);
+    }
     let all = scores.clone();
     scores.retain(|score| !all.iter().any(|longer| longer.makes_needless(score)));
     scores.sort_by(|a, b| b.evidence.total_cmp(&a.evidence));
-    let most = scores.first().map_or(0.0, |best| AS_MUCH * best.power);
-    let length = |score: &Candidate| match score.power >= most {
-        true => score.clocks_per_bit,
-        false => 0,
-    };
-    scores.sort_by_key(|score| std::cmp::Reverse(length(score)));
+    let least = scores.first().map_or(0.0, Candidate::least_of_longer);
+    let longest = (0..scores.len())
+        .filter(|&rank| scores[rank].evidence >= least)
+        .max_by_key(|&rank| scores[rank].clocks_per_bit);
+    if let Some(longest) = longest {
+        scores[..=longest].rotate_right(1);
+    }
     scores.truncate(RATES);
     scores
 }
@@ -231,9 +250,10 @@ fn score(
         threshold: share * THRESHOLD * (1.0 + FEW_BITS / count.sqrt()),
         power: 0.0,
         evidence: 0.0,
+        bits: count,
     };
     let mut power = best.power;
-    if candidate.is_modulated() {
+    if candidate.statistic > NEAR * candidate.threshold {
         let near = FINER.map(|step| at(phase + step).power);
         power = near.into_iter().fold(power, f64::max);
     }
@@ -266,6 +286,9 @@ fn phase_energies<I: Iterator<Item = Complex64>>(
 }
 
 /// The squared difference of the powers of the two tones, bit by bit.
+///
+/// With a tone of power S and noise of power 1 its mean is S² + 2S + 2, from which S follows without a bias that would favour
+/// long bits. A bit that holds half of each tone adds next to nothing.
 fn tone_energies<I: Iterator<Item = Complex64>>(
     tones: [std::ops::Range<usize>; 2],
     bits: usize,
@@ -281,9 +304,8 @@ fn tone_energies<I: Iterator<Item = Complex64>>(
     };
     for (&a, &b) in first.powers.iter().zip(&second.powers) {
         energies.total += (a - b).powi(2);
-        energies.power += a.max(b) / bits as f64;
     }
-    energies.power -= GREATER_OF_TWO;
+    energies.power = (energies.total / bits as f64 - 1.0).max(0.0).sqrt() - 1.0;
     let excess = |powers: &[f64]| (powers.iter().sum::<f64>() / bits as f64 - 1.0).max(0.0);
     let (one, other) = (excess(&first.powers), excess(&second.powers));
     energies.first = one / (one + other).max(1e-300);

@@ -1,3 +1,4 @@
+use super::bank::HALF_CLOCKS;
 use crate::Estimate;
 use crate::code::biphase::differential;
 use crate::code::{LineCode, PhaseChange};
@@ -32,7 +33,16 @@ struct Reading {
 }
 
 impl CarriedBits {
+    /// Every way to read them; halves of bits are not read as bits, since load modulation of that length has lines there too.
     fn readings(&self) -> Vec<Reading> {
+        let mut all = self.all_readings();
+        if HALF_CLOCKS.contains(&self.clocks_per_bit) {
+            all.retain(|reading| reading.length == 2);
+        }
+        all
+    }
+
+    fn all_readings(&self) -> Vec<Reading> {
         let direct = |coding: Coding, change, first: f64| Reading {
             ratios: self.ratios.clone(),
             coding,
