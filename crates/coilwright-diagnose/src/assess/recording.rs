@@ -1,6 +1,6 @@
 //! Whether the recording itself can carry an answer, and what else is in it.
 
-use coilwright_signal::quality::{LostSamples, QualityFinding, QualityKind};
+use coilwright_signal::quality::{Quality, QualityFinding, QualityKind};
 
 use crate::evidence::{InterferenceEvidence, RecordingEvidence};
 use crate::measure::Measured;
@@ -106,10 +106,18 @@ fn worse(a: RecordingEvidence, b: RecordingEvidence) -> RecordingEvidence {
     }
 }
 
-/// How much was lost, such as `48 samples in 1 place`.
-fn extent(lost: &LostSamples) -> String {
+/// What the recorder lost, and how much.
+fn lost(kind: QualityKind, quality: &Quality) -> String {
+    let (what, lost) = match kind {
+        QualityKind::RepeatedSamples => ("wrote what came before once more", &quality.repeated),
+        _ => (
+            "lost samples and filled them with one value",
+            &quality.stuck,
+        ),
+    };
     let places = if lost.count == 1 { "place" } else { "places" };
-    format!("{} samples in {} {places}", lost.samples, lost.count)
+    let (samples, count) = (lost.samples, lost.count);
+    format!("The recorder {what}: {samples} samples in {count} {places}.")
 }
 
 /// The finding in plain words, and what it means for the recording.
@@ -134,20 +142,9 @@ fn quality(found: &QualityFinding, measured: &Measured) -> (Finding, RecordingEv
             format!("{value:.0} values are not numbers and were taken as 0."),
             Doubtful,
         ),
-        QualityKind::StuckSamples => (
+        QualityKind::StuckSamples | QualityKind::RepeatedSamples => (
             FindingId::SamplesLost,
-            format!(
-                "The recorder lost samples and filled them with one value: {}.",
-                extent(&measured.quality.stuck)
-            ),
-            Doubtful,
-        ),
-        QualityKind::RepeatedSamples => (
-            FindingId::SamplesLost,
-            format!(
-                "The recorder wrote what came before once more: {}.",
-                extent(&measured.quality.repeated)
-            ),
+            lost(found.kind, &measured.quality),
             Doubtful,
         ),
         QualityKind::DcOffset => (
