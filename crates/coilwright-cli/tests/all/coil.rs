@@ -108,7 +108,7 @@ fn metal_round_a_driven_ring_and_what_does_not_compare() {
 fn shorted_turns_by_an_impedance_meter() {
     let folder = tempfile::tempdir().unwrap();
     let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
-    // 5 % of the turns bridged: inductance down by a quarter, resistance up fifteenfold.
+    // As with a few turns bridged: inductance down by a quarter, resistance up ninefold. The numbers are made up.
     let bad = table(folder.path(), "bad.csv", 0.72e-3, 110.0);
     let arguments = [
         "coil",
