@@ -1,10 +1,7 @@
 //! Collects the short gaps of the field over a capture and reads them as messages.
 
-use coilwright_signal::capture::{CaptureInfo, SampleKind};
-use coilwright_signal::carrier::{Carrier, SignalKind};
-use coilwright_signal::downlink::{Gap, gaps, messages};
+use coilwright_signal::downlink::{Gap, messages};
 
-use super::segments::Segment;
 use crate::result::Downlink;
 
 /// Messages that the result lists at most.
@@ -23,29 +20,14 @@ pub(super) struct DownlinkListener {
 }
 
 impl DownlinkListener {
-    /// Looks for gaps in a segment. Only samples that show the carrier itself can show them.
-    pub(super) fn take(
-        &mut self,
-        info: &CaptureInfo,
-        segment: &Segment,
-        carrier: &Carrier,
-        top: f32,
-    ) {
-        if carrier.kind != SignalKind::Direct || info.kind != SampleKind::Real {
-            return;
-        }
-        self.cycle = info.sample_rate_hz / carrier.apparent_hz;
+    /// Takes the gaps of a segment, where a carrier cycle has `cycle` samples.
+    pub(super) fn take(&mut self, found: &[Gap], cycle: f64) {
+        self.cycle = cycle;
         let last = self.gaps.last().map_or(f64::NEG_INFINITY, |gap| gap.start);
-        let found = gaps(
-            &segment.values,
-            segment.first_sample,
-            self.cycle.recip(),
-            top,
-        );
         let room = GAPS_AT_MOST - self.gaps.len();
         let fresh = found
-            .into_iter()
-            .filter(|gap| gap.start > last + SAME_CLOCKS * self.cycle);
+            .iter()
+            .filter(|gap| gap.start > last + SAME_CLOCKS * cycle);
         self.gaps.extend(fresh.take(room));
     }
 

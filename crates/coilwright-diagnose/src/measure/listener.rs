@@ -14,8 +14,8 @@ use super::harmonic::third_harmonic_db;
 use super::keys::Keys;
 use super::passage::{Observer, Passage};
 use super::phase_steps::without_steps;
-use super::segments::Segment;
-use super::stretches::{hop_samples, pauses, readings, stretches};
+use super::piece::Piece;
+use super::stretches::{pauses, stretches};
 use crate::result::Downlink;
 
 /// Stretches whose third harmonic is measured; more would not make it surer.
@@ -36,21 +36,12 @@ const PAUSE_S: f64 = 25e-3;
 /// Two halves of a stretch this long still hold the longest frame twice over.
 const HALVED_S: f64 = 0.14;
 
-/// A segment and the carrier to listen at.
-pub(super) struct Piece {
-    /// The samples.
-    pub segment: Segment,
-    /// Where the carrier is.
-    pub carrier: Carrier,
-}
-
 /// Adds up what the stretches of a capture say.
 pub(super) struct Listener<'a> {
     /// Who is told of every stretch.
     observer: Option<Observer<'a>>,
     info: CaptureInfo,
     carrier: Option<Carrier>,
-    top: f32,
     options: ListenOptions,
     sums: Sums,
     heard: Heard,
@@ -94,7 +85,6 @@ impl<'a> Listener<'a> {
             observer,
             info: info.clone(),
             carrier: None,
-            top: 0.0,
             options: ListenOptions {
                 clocks_per_bit: CLOCKS_PER_BIT.to_vec(),
                 quantisation_step: info.step,
@@ -118,26 +108,21 @@ impl<'a> Listener<'a> {
             *self = Self::new(&info, observer);
             self.carrier = Some(piece.carrier);
         }
-        let cycles_per_sample = piece.carrier.apparent_hz.abs() / self.info.sample_rate_hz;
-        let hop = hop_samples(cycles_per_sample, self.info.sample_rate_hz);
+        let Piece {
+            readings, hop, top, ..
+        } = piece;
+        let (hop, top) = (*hop, *top);
+        let cycles_per_sample = piece.cycles_per_sample(&self.info);
         let width = self.info.kind.width();
-        let readings = readings(
-            &piece.segment.values,
-            self.info.kind,
-            cycles_per_sample,
-            hop,
-        );
-        self.top = readings.levels.iter().copied().fold(self.top, f32::max);
-        self.downlink
-            .take(&self.info, &piece.segment, &piece.carrier, self.top);
-        for stretch in stretches(&readings.levels, hop, self.top) {
+        self.downlink.take(&piece.gaps, cycles_per_sample.recip());
+        for stretch in stretches(&readings.levels, hop, top) {
             let advance = hop as f64 * cycles_per_sample;
             for part in without_steps(stretch, &readings.phases, hop, advance) {
                 self.listen_to(piece, part);
             }
         }
         let most = (PAUSE_S * self.info.sample_rate_hz) as usize;
-        for pause in pauses(&readings.levels, hop, self.top, self.info.sample_rate_hz) {
+        for pause in pauses(&readings.levels, hop, top, self.info.sample_rate_hz) {
             let end = pause.end.min(pause.start + most);
             let reply = listen_in_pause(
                 &piece.segment.values[pause.start * width..end * width],
@@ -145,7 +130,7 @@ impl<'a> Listener<'a> {
                 self.info.sample_rate_hz,
                 piece.segment.first_sample + pause.start as u64,
                 &piece.carrier,
-                self.top.into(),
+                top.into(),
             );
             if let Some(reply) = reply {
                 self.heard.keys.add(&reply);

@@ -9,6 +9,7 @@ mod listener;
 mod measured;
 mod passage;
 mod phase_steps;
+mod piece;
 mod ping;
 mod pole;
 mod ring;

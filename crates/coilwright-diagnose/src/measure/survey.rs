@@ -7,8 +7,9 @@ use coilwright_signal::quality::QualityMeter;
 
 use super::Measured;
 use super::assemble::{assemble_driven, assemble_rung, rung, summary};
-use super::listener::{Heard, Listener, Piece};
+use super::listener::{Heard, Listener};
 use super::passage::Observer;
+use super::piece::{Piece, Scout};
 use super::ping::PingFinder;
 use super::segments::Segments;
 use super::tracker::Tracker;
@@ -51,6 +52,7 @@ pub(crate) fn measure(
             tracker: &mut tracker,
             meter: &mut meter,
             pings: &mut pings,
+            scout: Scout::new(&info),
         };
         let read = read(&mut segments, &mut watch, &line, info.length, progress);
         drop(send);
@@ -94,6 +96,7 @@ struct Watch<'a> {
     tracker: &'a mut Tracker,
     meter: &'a mut QualityMeter,
     pings: &'a mut PingFinder,
+    scout: Scout,
 }
 
 fn read(
@@ -107,7 +110,7 @@ fn read(
         watch.pings.push(&segment);
         if let Some(carrier) = watch.tracker.push(&segment) {
             // The listener only stops early when its thread died; the reading goes on for the other measurements.
-            let _ = line.pieces.send(Piece { segment, carrier });
+            let _ = line.pieces.send(watch.scout.look(segment, carrier));
         } else {
             segments.give_back(segment.values);
         }

@@ -1,5 +1,5 @@
 use super::segment::Segment;
-use super::steady::{GAIN, LOSS, Noticed, Reference, Steady};
+use super::steady::{CALM_LEVELS, GAIN, LOSS, Noticed, Reference, Steady};
 
 /// Which way the level changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -156,12 +156,22 @@ impl JumpDetector {
 
     fn watch(&mut self, levels: &[f32]) -> (usize, Option<JumpEvent>) {
         let mut steady = self.steady;
-        for (index, &level) in levels.iter().enumerate() {
-            if let Some(noticed) = steady.step(level) {
-                self.window += index as u64 + 1;
-                self.steady = steady;
-                let event = self.begin(noticed, steady.reference.mean);
-                return (index + 1, event);
+        let mut taken = 0;
+        while let Some(rest) = levels.get(taken..).filter(|rest| !rest.is_empty()) {
+            if let Some(calm) = rest.first_chunk::<CALM_LEVELS>()
+                && steady.pass_over(calm)
+            {
+                taken += CALM_LEVELS;
+                continue;
+            }
+            for &level in &rest[..rest.len().min(CALM_LEVELS)] {
+                taken += 1;
+                if let Some(noticed) = steady.step(level) {
+                    self.window += taken as u64;
+                    self.steady = steady;
+                    let event = self.begin(noticed, steady.reference.mean);
+                    return (taken, event);
+                }
             }
         }
         self.window += levels.len() as u64;

@@ -78,13 +78,25 @@ impl Segment {
         variance.sqrt() / self.level().abs().max(f64::MIN_POSITIVE)
     }
 
+    /// Whether [`Self::add_later`] may be used.
+    pub(super) const fn has_entered(&self) -> bool {
+        self.windows >= ENTRY_WINDOWS
+    }
+
     pub(super) fn add(&mut self, level: f64) {
-        if self.windows > 0 {
-            self.difference_square_sum += (level - self.last).powi(2);
+        if self.windows == 0 {
+            self.last = level;
         }
-        if self.windows < ENTRY_WINDOWS {
+        if !self.has_entered() {
             self.entry_sum += level;
         }
+        self.add_later(level);
+    }
+
+    /// Adds a level after those that count as just after the change.
+    #[inline]
+    pub(super) fn add_later(&mut self, level: f64) {
+        self.difference_square_sum += (level - self.last).powi(2);
         self.windows += 1;
         self.sum += level;
         self.last = level;

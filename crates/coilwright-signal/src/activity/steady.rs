@@ -55,6 +55,12 @@ impl Reference {
             self.windows += 1.0;
             self.gain = 1.0 / self.windows;
         }
+        self.add_remembered(level);
+    }
+
+    /// Takes a level in with the gain as it is.
+    #[inline]
+    fn add_remembered(&mut self, level: f64) {
         // Each of the two waits for itself through one product and one sum only.
         let (gain, kept) = (self.gain, 1.0 - self.gain);
         let deviation = level - self.mean;
@@ -79,6 +85,12 @@ const SLOW_GAIN: f64 = 0.125;
 const SLOW_VARIANCE: f64 = SLOW_GAIN / (2.0 - SLOW_GAIN);
 const SLOW_FEWEST_WINDOWS: f64 = 24.0;
 const SLOW_WINDOWS_AGO: u64 = 12;
+
+/// Levels that are looked at together: in most captures almost all of them hold no change.
+pub(super) const CALM_LEVELS: usize = 32;
+/// As long as every level keeps within this part of the reference, so does the reference, and nothing that is made of them
+/// can be twice as far from it: less than any change (0.2 < 0.9 × 0.3).
+const CALM_PART: f64 = 0.1;
 
 /// What the state machine knows while the level is steady.
 #[derive(Clone, Copy, Debug, Default)]
@@ -136,6 +148,39 @@ impl Steady {
         })
     }
 
+    /// Takes levels that cannot hold a change the same as [`Self::step`] would; says whether they were of that kind.
+    pub(super) fn pass_over(&mut self, levels: &[f32; CALM_LEVELS]) -> bool {
+        let reference = self.reference;
+        let within = CALM_PART * reference.mean.abs();
+        let is_near = |level: f64| (level - reference.mean).abs() <= within;
+        let known = [
+            self.recent[0],
+            self.recent[1],
+            self.recent[2],
+            self.slow_mean,
+        ];
+        // Widened to `f64` the bounds may lie within; a level between the two is left to `step`.
+        let (low, high) = (
+            (reference.mean - within) as f32,
+            (reference.mean + within) as f32,
+        );
+        let is_calm = reference.windows >= MEMORY_WINDOWS
+            && self.segment.has_entered()
+            && known.into_iter().all(is_near)
+            && levels
+                .iter()
+                .fold(true, |calm, &level| calm & (level > low) & (level < high));
+        if is_calm {
+            for &level in levels {
+                let leaving = self.shift_finite(f64::from(level));
+                self.reference.add_remembered(leaving);
+                self.segment.add_later(leaving);
+                self.peak = self.peak.max(self.reference.mean);
+            }
+        }
+        is_calm
+    }
+
     /// No smaller deviation from the reference is a change; a rise must be larger still.
     #[inline]
     fn least_change(&self) -> f64 {
@@ -159,12 +204,17 @@ impl Steady {
     /// Takes a level in and gives the one that it drives out; a level that is no number is taken as unchanged.
     #[inline]
     pub(super) fn shift(&mut self, level: f32) -> f64 {
-        let [leaving, middle, latest] = self.recent;
         let level = if level.is_finite() {
             f64::from(level)
         } else {
-            latest
+            self.recent[2]
         };
+        self.shift_finite(level)
+    }
+
+    #[inline]
+    fn shift_finite(&mut self, level: f64) -> f64 {
+        let [leaving, middle, latest] = self.recent;
         self.recent = [middle, latest, level];
         self.slow_mean = (1.0 - SLOW_GAIN) * self.slow_mean + SLOW_GAIN * level;
         leaving

@@ -200,10 +200,32 @@ impl Powers<'_> {
     /// The bins from `first` on with more than `least`.
     pub(super) fn above(&self, first: usize, least: f64) -> impl Iterator<Item = usize> {
         let least = (least / self.scale) as f32;
-        let bins = self.bins.iter().enumerate().skip(first);
-        bins.filter(move |(_, bin)| bin.norm_sqr() > least)
-            .map(|(index, _)| index)
+        let runs = self.bins.chunks(RUN).enumerate();
+        runs.filter(move |(_, run)| most(run) > least)
+            .flat_map(move |(index, run)| {
+                let bins = (RUN * index..).zip(run);
+                bins.filter(move |&(bin, value)| bin >= first && value.norm_sqr() > least)
+            })
+            .map(|(bin, _)| bin)
     }
+}
+
+/// Bins that are looked at in one go: most runs hold noise alone.
+const RUN: usize = 64;
+
+/// The largest power of some bins.
+fn most(bins: &[Complex32]) -> f32 {
+    const LANES: usize = 8;
+    let (groups, rest) = bins.as_chunks::<LANES>();
+    let mut most = [0.0_f32; LANES];
+    for group in groups {
+        for (most, bin) in most.iter_mut().zip(group) {
+            let power = bin.norm_sqr();
+            *most = if power > *most { power } else { *most };
+        }
+    }
+    let rest = rest.iter().map(Complex32::norm_sqr);
+    most.into_iter().chain(rest).fold(0.0, f32::max)
 }
 
 /// Appends a smooth way from the last value back to the first, up to a fast length, and returns how many values of

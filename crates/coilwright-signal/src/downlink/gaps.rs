@@ -25,6 +25,11 @@ const WINDOW_CYCLES: f64 = 2.0;
 const STEPS: f64 = 8.0;
 /// Cycles before and after the first estimate in which an edge is looked for.
 const ROUND: f64 = 4.0;
+/// A first look takes one block in so many, half the length of the shortest gap that is published (8 cycles, T5557 data
+/// sheet 4517E, p. 8) ...
+const FIRST_LOOK: usize = 4;
+/// ... and looks no closer where the lowest of them is above this share of the highest.
+const STEADY: f32 = 0.85;
 /// Fewer samples than this to a carrier cycle show no edge.
 const LEAST_SAMPLES: f64 = 2.5;
 /// Gaps of one call that are kept; more belong to no message.
@@ -74,12 +79,11 @@ pub fn gaps(samples: &[f32], first_sample: u64, cycles_per_sample: f64, top: f32
         return Vec::new();
     }
     let block = cycle.ceil() as usize;
-    let mut peaks = vec![0.0; samples.len() / block];
-    Arch::new().dispatch(Peaks {
-        samples,
-        block,
-        found: &mut peaks,
-    });
+    let (least, most) = extremes(&peaks(samples, block, FIRST_LOOK));
+    if least > STEADY * most {
+        return Vec::new();
+    }
+    let peaks = peaks(samples, block, 1);
     let envelope = Envelope {
         samples,
         cycles_per_sample,
@@ -96,10 +100,31 @@ pub fn gaps(samples: &[f32], first_sample: u64, cycles_per_sample: f64, top: f32
         .collect()
 }
 
-/// The largest magnitude in each whole block.
+/// The largest magnitude in one block of each `stride` whole ones.
+fn peaks(samples: &[f32], block: usize, stride: usize) -> Vec<f32> {
+    let mut found = vec![0.0; samples.len() / (stride * block)];
+    Arch::new().dispatch(Peaks {
+        samples,
+        block,
+        stride,
+        found: &mut found,
+    });
+    found
+}
+
+/// The least and the largest of values that are not negative.
+fn extremes(values: &[f32]) -> (f32, f32) {
+    values
+        .iter()
+        .fold((f32::INFINITY, 0.0), |(least, most), &value| {
+            (least.min(value), most.max(value))
+        })
+}
+
 struct Peaks<'a> {
     samples: &'a [f32],
     block: usize,
+    stride: usize,
     found: &'a mut [f32],
 }
 
@@ -112,9 +137,9 @@ impl WithSimd for Peaks<'_> {
     )]
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let blocks = self.samples.chunks_exact(self.block);
-        for (block, found) in blocks.zip(self.found) {
-            let (whole, rest) = S::as_simd_f32s(block);
+        let spans = self.samples.chunks_exact(self.stride * self.block);
+        for (span, found) in spans.zip(self.found) {
+            let (whole, rest) = S::as_simd_f32s(span.get(..self.block).unwrap_or_default());
             let peak = whole.iter().fold(simd.splat_f32s(0.0), |peak, &x| {
                 simd.max_f32s(simd.abs_f32s(x), peak)
             });
@@ -127,8 +152,7 @@ impl WithSimd for Peaks<'_> {
 /// Runs of blocks whose level is lost, with the field on before and after.
 fn losses(peaks: &[f32], floor: f64) -> Vec<Range<usize>> {
     let mut found = Vec::new();
-    let least = peaks.iter().copied().fold(f32::INFINITY, f32::min);
-    let most = peaks.iter().copied().fold(0.0, f32::max);
+    let (least, most) = extremes(peaks);
     // The level is a mean of peaks: most segments lose none of it, and are done with here.
     if f64::from(least) > FALLEN * f64::from(most) {
         return found;

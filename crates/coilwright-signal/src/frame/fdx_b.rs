@@ -9,6 +9,8 @@
 //! An identification of all zeros has the check 0000h and is a valid frame; silence read as zeros is not, because
 //! header and control bits hold ones.
 
+use std::sync::LazyLock;
+
 use super::iso_11784::{self, CONTENT_BITS};
 use super::layout::{Form, Layout, Sending};
 use super::{Check, Frame, FrameFields, FrameKind, Iso11784};
@@ -22,11 +24,11 @@ pub const LENGTH_BITS: usize = 128;
 pub const HEADER_BITS: usize = 11;
 const GROUP_BITS: usize = 9;
 
-pub(super) const LAYOUT: Layout = Layout {
+pub(super) static LAYOUT: Layout = Layout {
     length_bits: LENGTH_BITS,
     sending: Sending::Endless,
     check: |bits| Some(check(bits.try_into().ok()?)),
-    forms,
+    forms: LazyLock::new(forms),
 };
 
 /// Returns the 128 bits of a frame, first sent first.

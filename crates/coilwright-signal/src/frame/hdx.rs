@@ -7,6 +7,8 @@
 //! A transponder sends it once after each burst of the field, as 16 cycles a bit of 134.2 kHz for 0 and 124.2 kHz for 1
 //! (NCD1015ZP data sheet p. 1 and clause 2.3), so bits differ in length, and often after 16 bits 0 (from memory).
 
+use std::sync::LazyLock;
+
 use super::iso_11784::{self, CONTENT_BITS};
 use super::layout::{Form, Layout, Sending};
 use super::{Check, Frame, FrameFields, FrameKind, Iso11784};
@@ -16,11 +18,11 @@ pub const LENGTH_BITS: usize = START.len() + CONTENT_BITS;
 /// The start byte as sent.
 pub const START: [u8; 8] = [0, 1, 1, 1, 1, 1, 1, 0];
 
-pub(super) const LAYOUT: Layout = Layout {
+pub(super) static LAYOUT: Layout = Layout {
     length_bits: LENGTH_BITS,
     sending: Sending::Once,
     check: |bits| Some(check(bits.try_into().ok()?)),
-    forms,
+    forms: LazyLock::new(forms),
 };
 
 /// Returns the 112 bits of a telegram, first sent first.

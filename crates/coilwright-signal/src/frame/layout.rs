@@ -1,3 +1,5 @@
+use std::sync::LazyLock;
+
 use super::{Frame, FrameKind, fdx_b, hdx, read_only_64, sia_26};
 
 /// What is to be known of a frame to find it in bits: one entry for each kind.
@@ -9,7 +11,7 @@ pub(crate) struct Layout {
     /// The frame that bits spell, with every check; `None` unless they are `length_bits` long.
     pub check: fn(&[u8]) -> Option<Frame>,
     /// What is common to all valid frames, in one or more forms.
-    pub forms: fn() -> Vec<Form>,
+    pub forms: LazyLock<Vec<Form>>,
 }
 
 /// How often a frame is sent.

@@ -9,6 +9,8 @@
 
 use serde::Serialize;
 
+use std::sync::LazyLock;
+
 use super::layout::{Form, Layout, Sending};
 use super::{Check, Frame, FrameFields, FrameKind};
 use crate::code::parity;
@@ -22,11 +24,11 @@ const COLUMNS: usize = 4;
 const ROW_BITS: usize = COLUMNS + 1;
 const COLUMN_PARITY: usize = HEADER_BITS + ROWS * ROW_BITS;
 
-pub(super) const LAYOUT: Layout = Layout {
+pub(super) static LAYOUT: Layout = Layout {
     length_bits: LENGTH_BITS,
     sending: Sending::Endless,
     check: |bits| Some(check(bits.try_into().ok()?)),
-    forms,
+    forms: LazyLock::new(forms),
 };
 
 /// The fields of the frame.

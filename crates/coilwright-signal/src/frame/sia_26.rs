@@ -8,6 +8,8 @@
 
 use serde::Serialize;
 
+use std::sync::LazyLock;
+
 use super::layout::{Form, Layout, Sending};
 use super::{Check, Frame, FrameFields, FrameKind};
 use crate::code::parity;
@@ -17,11 +19,11 @@ pub const LENGTH_BITS: usize = 26;
 /// Length of each of the halves, its parity bit with it.
 const HALF_BITS: usize = 13;
 
-pub(super) const LAYOUT: Layout = Layout {
+pub(super) static LAYOUT: Layout = Layout {
     length_bits: LENGTH_BITS,
     sending: Sending::Endless,
     check: |bits| Some(check(bits.try_into().ok()?)),
-    forms,
+    forms: LazyLock::new(forms),
 };
 
 /// The fields of the word.

@@ -183,7 +183,7 @@ pub enum TableError {
     },
     /// A row of the table is none.
     #[error(
-        "{path}: line {line}: found `{found}`, expected {columns} numbers like the rows before; correct or delete the line"
+        "{path}: line {line}: found `{found}`, expected {columns} numbers like the other rows; correct or delete the line"
     )]
     RowBroken {
         /// The file as the user named it.

@@ -104,18 +104,57 @@ pub(super) fn read<const N: usize, V>(
     }
     reader.rewind().map_err(refused)?;
     let table = Table::find(&mut Lines::new(Input::new(&mut reader, name), 0), false)?;
+    reader.rewind().map_err(refused)?;
+    let places = match places(&Named::of(&table)) {
+        Ok(places) => places,
+        Err(unnamed) => {
+            let before = Lines::new(Input::new(&mut reader, name), 0);
+            return Err(broken_between_rows(&table, before)?.unwrap_or(unnamed));
+        }
+    };
     let columns = Columns {
-        places: places(&Named::of(&table))?,
+        places,
         table,
         name,
     };
-    reader.rewind().map_err(refused)?;
     columns.check_before(Lines::new(Input::new(&mut reader, name), 0))?;
     reader
         .seek(SeekFrom::Start(columns.table.first_offset))
         .map_err(refused)?;
     let first = columns.table.first_line - 1;
     columns.read(Lines::new(Input::new(reader, name), first), value)
+}
+
+/// The line before the table where it begins with a number or rows come before it: no names stand there, but a row that is broken.
+fn broken_between_rows<R: Read>(
+    table: &Table,
+    mut lines: Lines<R>,
+) -> Result<Option<TableError>, TableError> {
+    let path = lines.name().to_owned();
+    let mut numbers = NumberReader::default();
+    let mut is_row = false;
+    let mut broken = None;
+    while let Some(line) = lines.next()? {
+        if line.number >= table.first_line {
+            break;
+        }
+        let mut are_numbers = table
+            .delimiter
+            .fields(line.bytes)
+            .map(|field| numbers.number(field).is_some());
+        let starts = are_numbers.next() == Some(true);
+        is_row |= starts;
+        let is_whole = starts && are_numbers.filter(|&number| number).count() + 1 == table.columns;
+        if !is_whole && !line.bytes.trim_ascii().is_empty() {
+            broken = Some(TableError::RowBroken {
+                path: path.clone(),
+                line: line.number,
+                found: shown(&String::from_utf8_lossy(line.bytes)),
+                columns: table.columns,
+            });
+        }
+    }
+    Ok(broken.filter(|_| is_row))
 }
 
 struct Columns<'a, const N: usize> {

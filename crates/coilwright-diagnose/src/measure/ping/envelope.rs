@@ -12,12 +12,13 @@ pub(super) fn block_samples(sample_rate_hz: f64) -> usize {
     ((BLOCK_S * sample_rate_hz).round() as usize).max(FEWEST_SAMPLES)
 }
 
-/// Largest less smallest sample of each whole block.
-pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
-    let mut swings = vec![0.0; values.len() / block];
+/// Largest less smallest sample in one block of each `stride` whole ones.
+pub(super) fn peak_to_peak(values: &[f32], block: usize, stride: usize) -> Vec<f32> {
+    let mut swings = vec![0.0; values.len() / (stride * block)];
     pulp::Arch::new().dispatch(Swings {
         values,
         block,
+        stride,
         found: &mut swings,
     });
     swings
@@ -26,6 +27,7 @@ pub(super) fn peak_to_peak(values: &[f32], block: usize) -> Vec<f32> {
 struct Swings<'a> {
     values: &'a [f32],
     block: usize,
+    stride: usize,
     found: &'a mut [f32],
 }
 
@@ -38,9 +40,9 @@ impl WithSimd for Swings<'_> {
     )]
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let blocks = self.values.chunks_exact(self.block);
-        for (block, swing) in blocks.zip(self.found) {
-            let (whole, rest) = S::as_simd_f32s(block);
+        let spans = self.values.chunks_exact(self.stride * self.block);
+        for (span, swing) in spans.zip(self.found) {
+            let (whole, rest) = S::as_simd_f32s(span.get(..self.block).unwrap_or_default());
             let mut low = simd.splat_f32s(f32::INFINITY);
             let mut high = simd.splat_f32s(f32::NEG_INFINITY);
             for &x in whole {
@@ -65,6 +67,6 @@ mod tests {
         let values: Vec<f32> = (0..40)
             .map(|n| 5.0 + if n == 21 { 0.5 } else { 0.0 })
             .collect();
-        assert_eq!(peak_to_peak(&values, 19), vec![0.0, 0.5]);
+        assert_eq!(peak_to_peak(&values, 19, 1), vec![0.0, 0.5]);
     }
 }

@@ -5,7 +5,7 @@ use coilwright_signal::capture::{CaptureInfo, SampleKind};
 
 use super::envelope::{block_samples, peak_to_peak};
 use super::record::{Ping, farthest, reach};
-use super::shape::{Opening, Shape, pings};
+use super::shape::{Opening, Shape, is_steady, pings};
 use crate::measure::segments::Segment;
 
 /// Pings that are fitted jointly at most; the error falls with the root of their number.
@@ -21,6 +21,9 @@ const PLATEAU_S: f64 = 0.5e-3;
 /// Share of the pings' peak that a plateau must have for the capture to hold a field: a ring of Q 60 at 100 kHz has 7 %
 /// left after this time.
 const FIELD_SHARE: f32 = 0.35;
+
+/// A first look takes one block in so many: a field that is steady there is on, and no ring rings by itself.
+const FIRST_LOOK: usize = 4;
 
 /// Finds the pings of a capture.
 pub(in crate::measure) struct PingFinder {
@@ -85,13 +88,22 @@ impl PingFinder {
         let context = skip.min(2 * self.block);
         let values = &segment.values[skip - context..];
         let first_sample = segment.first_sample + (skip - context) as u64;
-        let envelope = peak_to_peak(values, self.block);
-        self.take_plateau(&envelope);
         let opening = if first_sample == 0 {
             Opening::Capture
         } else {
             Opening::Later
         };
+        if opening == Opening::Later && self.cut_off.is_empty() {
+            let envelope = peak_to_peak(values, self.block, FIRST_LOOK);
+            if is_steady(&envelope) {
+                self.take_plateau(&envelope, FIRST_LOOK);
+                let whole = values.len() / self.block * self.block;
+                self.next_sample = first_sample + whole as u64;
+                return;
+            }
+        }
+        let envelope = peak_to_peak(values, self.block, 1);
+        self.take_plateau(&envelope, 1);
         let shapes = pings(&envelope, self.block as f64 / self.sample_rate_hz, opening);
         self.cut_off.clear();
         self.next_sample = first_sample + (envelope.len() * self.block) as u64;
@@ -129,8 +141,10 @@ impl PingFinder {
         }
     }
 
-    fn take_plateau(&mut self, envelope: &[f32]) {
-        let blocks = (PLATEAU_S * self.sample_rate_hz / self.block as f64).ceil() as usize;
+    /// Takes note of the levels of one block in `stride`.
+    fn take_plateau(&mut self, envelope: &[f32], stride: usize) {
+        let block_s = (stride * self.block) as f64 / self.sample_rate_hz;
+        let blocks = (PLATEAU_S / block_s).ceil() as usize;
         self.plateau = envelope
             .chunks_exact(blocks.max(2))
             .map(|stretch| stretch.iter().copied().fold(f32::INFINITY, f32::min))

@@ -37,6 +37,13 @@ pub(super) fn quiet_level(envelope: &[f32]) -> f32 {
     *sorted.select_nth_unstable_by(place, f32::total_cmp).1
 }
 
+/// Whether no level of an envelope is so far above another that a ping could begin.
+pub(super) fn is_steady(envelope: &[f32]) -> bool {
+    let loudest = envelope.iter().copied().fold(0.0, f32::max);
+    let quietest = envelope.iter().copied().fold(f32::INFINITY, f32::min);
+    loudest < ABRUPT * quietest
+}
+
 /// All pings of an envelope whose blocks last `block_s` seconds. `opens` says that nothing came before its first block.
 pub(super) fn pings(envelope: &[f32], block_s: f64, opens: Opening) -> Vec<Shape> {
     let loudest = envelope.iter().copied().fold(0.0, f32::max);

@@ -53,10 +53,10 @@ pub(super) fn decode(
     window: &Window<'_>,
     alignments: &[Alignment],
 ) -> Option<Found> {
-    let forms = (layout.forms)();
+    let forms = &layout.forms;
     let mut candidates: Vec<Candidate> = Vec::new();
     let mut most = f64::NEG_INFINITY;
-    for form in &forms {
+    for form in forms.iter() {
         for alignment in shortlist(form, window, alignments) {
             let found = candidate(form, window, alignment, most - NEGLIGIBLE);
             most = found.as_ref().map_or(most, |found| most.max(found.word));
@@ -89,7 +89,7 @@ pub(super) fn decode(
 
 /// Whether the checks of a frame are so many that random bits hardly pass them at any of `choices` places.
 pub(super) fn checks_prove(layout: &Layout, choices: usize) -> bool {
-    let forms = (layout.forms)();
+    let forms = &layout.forms;
     let choices = (choices * forms.len()).max(1) as f64;
     let bits = forms.iter().map(Form::redundancy_bits).min();
     bits.unwrap_or_default() as f64 * LN_2 - choices.ln() >= MIN_EVIDENCE

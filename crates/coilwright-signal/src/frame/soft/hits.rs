@@ -11,7 +11,6 @@ pub(super) struct Hits {
 
 /// For each polarity, the places of the frame that occurs most often in the hard bits, none overlapping the one before.
 pub(super) fn hits(values: &SoftValues<'_>, layout: &Layout) -> Vec<Hits> {
-    let forms = (layout.forms)();
     let mut bits = values.bits();
     [false, true]
         .into_iter()
@@ -21,13 +20,16 @@ pub(super) fn hits(values: &SoftValues<'_>, layout: &Layout) -> Vec<Hits> {
                     *bit ^= 1;
                 }
             }
-            most_frequent(&bits, &starts(&bits, layout.length_bits, &forms), layout).map(
-                |(bits, starts)| Hits {
-                    bits,
-                    inverted,
-                    starts,
-                },
+            most_frequent(
+                &bits,
+                &starts(&bits, layout.length_bits, &layout.forms),
+                layout,
             )
+            .map(|(bits, starts)| Hits {
+                bits,
+                inverted,
+                starts,
+            })
         })
         .collect()
 }

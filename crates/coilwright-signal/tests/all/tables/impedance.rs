@@ -85,6 +85,25 @@ fn without_names_the_layout_must_be_stated() {
 }
 
 #[test]
+fn a_broken_row_is_named_wherever_it_stands() {
+    let rows = ["100,8,6", "110,8,7", "120,9,7", "130,9,8", "140,9,9"];
+    for at in 0..rows.len() {
+        for broken in ["105,over,7", "105,8", "over,8,7", "over"] {
+            // Under the names such a line may be one of units.
+            if at == 0 && broken.starts_with("over") {
+                continue;
+            }
+            let mut lines = vec!["f,R,X"];
+            lines.extend(rows);
+            lines.insert(1 + at, broken);
+            let error = read(&(lines.join("\n") + "\n")).unwrap_err();
+            let named = format!("line {}: found `{broken}`, expected 3 numbers", at + 2);
+            assert!(error.to_string().contains(&named), "{error}");
+        }
+    }
+}
+
+#[test]
 fn cut_at_every_byte() {
     let whole =
         "Freq (Hz),R (Ohm),X (Ohm)\r\n100000,8,628.5\r\n125000,9.5,785.25\r\n150000,11,942\r\n";
