@@ -171,7 +171,8 @@ class Ring:
     turn_on: Optional[EdgePole]
     turn_off: Optional[EdgePole]
     ring_down: Optional[RingDown]
-    tail: Literal["free", "held", "gone", "not_seen"]
+    start_over_carrier: Optional[float]
+    tail: Literal["free", "held", "gone", "foreign", "not_seen"]
     reason: str
 
 

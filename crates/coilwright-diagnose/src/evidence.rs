@@ -69,6 +69,8 @@ pub(crate) enum RingEvidence {
     },
     /// The level settles within about a cycle: there is no ring-down to fit.
     Gone,
+    /// What rings on after the edges is too weak to be the ring's own current.
+    Foreign,
     /// There are edges, but no pole explains them.
     Unexplained,
     /// No usable edge.

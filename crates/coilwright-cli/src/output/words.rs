@@ -41,6 +41,7 @@ pub(crate) const fn tail_words(tail: Tail) -> &'static str {
         Tail::Free => "it rings freely after switch-off",
         Tail::Held => "the driver does not let the tail ring freely",
         Tail::Gone => "the tail dies within about a cycle",
+        Tail::Foreign => "what rings on is too weak to be the ring",
         Tail::NotSeen => "no tail was seen",
     }
 }

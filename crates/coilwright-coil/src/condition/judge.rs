@@ -1,7 +1,7 @@
 use super::evidence::{CoilEvidence, Ringing};
 use super::finding::{Finding, Side, meaning};
 use super::hypothesis::{Case, Hypothesis, Prediction, SoundCoil};
-use super::likelihood::{Compared, LEAST_Q, Normal, ohmmeter, ringing};
+use super::likelihood::{Compared, Normal, ohmmeter, ringing, seen_or_not};
 use super::number::{COUNT, Number};
 use super::standard::{Expected, Standard};
 use super::{capacitor_drifted, metal_near, open, other, shorted, sound, turns_shorted};
@@ -240,13 +240,8 @@ impl Scene {
             Prediction::Loose(density) => {
                 let each = self.compared.indices.iter().zip(&self.compared.ratios);
                 let numbers: f64 = each.map(|(&i, &ratio)| density(i, ratio)).product();
-                let q = if hypothesis.circuit_gone() {
-                    0.0
-                } else {
-                    // What is not modelled falls silent in one case of five.
-                    2_f64.sqrt() * LEAST_Q
-                };
-                (prior * numbers * ringing(self.ringing, q), None)
+                let ringing = seen_or_not(self.ringing, hypothesis.seen_ringing());
+                (prior * numbers * ringing, None)
             }
             Prediction::Cases { cases, model } => {
                 let covariance = self.compared.covariance(&self.expected, &model);

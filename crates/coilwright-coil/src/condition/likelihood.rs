@@ -10,9 +10,9 @@ use std::f64::consts::TAU;
 /// Nothing is known better than this, relative.
 const FINEST: f64 = 1e-4;
 /// At this Q a decay is seen to ring in one case of two: it dies within about a cycle.
-pub(super) const LEAST_Q: f64 = 3.0;
+const LEAST_Q: f64 = 3.0;
 /// How often a sound ring is not seen, or one that is gone is: a wrong setting, a stray resonance.
-const MISTAKE: f64 = 0.005;
+pub(super) const MISTAKE: f64 = 0.005;
 
 /// Numbers that both the coil and the standard have.
 #[derive(Clone, Debug)]
@@ -89,10 +89,15 @@ impl<'a> Normal<'a> {
 /// Probability that a ring of this Q is seen as it was.
 pub(super) fn ringing(seen: Ringing, q: f64) -> f64 {
     let silent = MISTAKE + (1.0 - 2.0 * MISTAKE) / (1.0 + (q / LEAST_Q).powi(4));
+    seen_or_not(seen, 1.0 - silent)
+}
+
+/// Probability of what was seen, where a ring is seen with probability `rings`.
+pub(super) fn seen_or_not(seen: Ringing, rings: f64) -> f64 {
     match seen {
         Ringing::NotTried => 1.0,
-        Ringing::Seen => 1.0 - silent,
-        Ringing::NoneSeen => silent,
+        Ringing::Seen => rings,
+        Ringing::NoneSeen => 1.0 - rings,
     }
 }
 

@@ -1,5 +1,6 @@
 use super::hypothesis::{DirectPath, Hypothesis, Prediction, SoundCoil};
 use super::judge::Condition;
+use super::likelihood::MISTAKE;
 
 /// The winding or a joint is broken.
 pub(super) struct Open;
@@ -21,8 +22,8 @@ impl Hypothesis for Open {
         DirectPath::Broken
     }
 
-    fn circuit_gone(&self) -> bool {
-        true
+    fn seen_ringing(&self) -> f64 {
+        MISTAKE
     }
 
     fn physics(&self) -> &'static str {

@@ -22,8 +22,9 @@ impl Hypothesis for Shorted {
         DirectPath::Bridged
     }
 
-    fn circuit_gone(&self) -> bool {
-        true
+    /// The capacitor rings with the leads; a fast recorder, or a slow one by folding, may see that (a guess, no source).
+    fn seen_ringing(&self) -> f64 {
+        0.3
     }
 
     fn physics(&self) -> &'static str {

@@ -8,7 +8,7 @@
 //! key makes two hybrid modes of which neither is the ring alone; then the odds are near even, and the pole is stated with that doubt.
 
 use crate::Estimate;
-use crate::ringdown::{FitWarning, Mode, RingDownFit, RingDownOptions};
+use crate::ringdown::{Mode, RingDownFit, RingDownOptions};
 use std::f64::consts::TAU;
 
 /// Modes further apart than this share of frequency are no ring and key: a pickup's own resonance, a switching transient.
@@ -50,17 +50,9 @@ impl Excitation {
         options: &RingDownOptions,
         ring: &RingDownFit,
     ) -> Self {
-        let skipped: usize = ring
-            .warnings
-            .iter()
-            .map(|warning| match warning {
-                FitWarning::StartedEarly { skipped_samples } => *skipped_samples,
-                _ => 0,
-            })
-            .sum();
         Self {
             drive_hz: drive.value,
-            delay_s: options.start_delay_s + skipped as f64 / sample_rate_hz,
+            delay_s: options.start_delay_s + ring.skipped_samples() as f64 / sample_rate_hz,
         }
     }
 

@@ -133,3 +133,15 @@ pub struct RingDownFit {
     /// Samples minus fitted parameters.
     pub degrees_of_freedom: f64,
 }
+
+impl RingDownFit {
+    /// Samples at the start of each record that did not belong to the free decay and were left out.
+    #[must_use]
+    pub fn skipped_samples(&self) -> usize {
+        let skipped = self.warnings.iter().map(|warning| match warning {
+            FitWarning::StartedEarly { skipped_samples } => *skipped_samples,
+            _ => 0,
+        });
+        skipped.sum()
+    }
+}

@@ -93,6 +93,11 @@ pub(super) fn without_resonance(measured: &Measured, findings: &mut Vec<Finding>
             Weight::Decisive,
             RingEvidence::Gone,
         ),
+        Tail::Foreign => (
+            FindingId::TailForeign,
+            Weight::Decisive,
+            RingEvidence::Foreign,
+        ),
         Tail::Free | Tail::Held => (
             FindingId::TailHeld,
             Weight::Notable,

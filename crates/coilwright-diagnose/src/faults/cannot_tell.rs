@@ -12,7 +12,7 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.6, 0.15, 0.25],
     level_db: &[normal(0.6, -10.0, 10.0), normal(0.4, -35.0, 15.0)],
     third_harmonic_db: &[normal(1.0, -20.0, 14.0)],
-    ring: [0.3, 0.2, 0.5],
+    ring: [0.3, 0.2, 0.45, 0.05],
     detuning: &[normal(1.0, 0.0, 0.1)],
     key: [0.2, 0.2, 0.05, 0.55],
     dropouts: [0.8, 0.15, 0.05],

@@ -9,7 +9,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::Interference,
     prior: 0.04,
     field: [0.95, 0.04, 0.01],
-    ring: [0.75, 0.03, 0.22],
+    ring: [0.74, 0.03, 0.2, 0.03],
     key: [0.5, 0.2, 0.03, 0.27],
     dropouts: [0.6, 0.3, 0.1],
     interference: [0.05, 0.2, 0.75],

@@ -12,7 +12,7 @@ pub(super) const PROFILE: Profile = Profile {
     prior: 0.05,
     field: [0.97, 0.02, 0.01],
     third_harmonic_db: &[normal(0.8, -28.0, 8.0), normal(0.2, -10.0, 8.0)],
-    ring: [0.75, 0.05, 0.2],
+    ring: [0.75, 0.05, 0.18, 0.02],
     key: [0.75, 0.1, 0.01, 0.14],
     dropouts: [0.05, 0.2, 0.75],
     against_level: &[normal(1.0, -0.15, 0.3)],

@@ -11,7 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::MetalNear,
     prior: 0.08,
     level_db: &[normal(1.0, -13.0, 8.0)],
-    ring: [0.85, 0.06, 0.09],
+    ring: [0.85, 0.04, 0.08, 0.03],
     detuning: &[normal(0.6, 0.05, 0.03), normal(0.4, 0.1, 0.05)],
     ln_q: &[normal(1.0, 2.4, 0.6)],
     key: [0.72, 0.08, 0.005, 0.195],

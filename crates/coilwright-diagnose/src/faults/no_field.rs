@@ -15,7 +15,7 @@ pub(super) const PROFILE: Profile = Profile {
     level_db: &[normal(1.0, -50.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 4.0, 8.0)],
     carrier_offset: &[normal(0.9, 0.0, 0.004), normal(0.1, 0.0, 0.05)],
-    ring: [0.1, 0.55, 0.35],
+    ring: [0.15, 0.5, 0.3, 0.05],
     detuning: &[normal(1.0, 0.0, 0.3)],
     ln_q: &[normal(1.0, 1.5, 1.2)],
     key: [0.005, 0.01, 0.005, 0.98],

@@ -139,7 +139,7 @@ fn evidence(profile: &Profile) -> Vec<String> {
             &usual.field[..],
         ),
         (
-            "ring at its edges: measured, gone within a cycle, unexplained",
+            "ring at its edges: measured, gone within a cycle, unexplained, too weak to be the ring",
             &profile.ring,
             &usual.ring,
         ),

@@ -20,8 +20,8 @@ pub(crate) struct Profile {
     pub third_harmonic_db: &'static [Normal],
     /// Carrier offset from nominal.
     pub carrier_offset: &'static [Normal],
-    /// Share of measured, gone, unexplained ring, where there are edges.
-    pub ring: [f64; 3],
+    /// Share of measured, gone, unexplained and foreign ringing, where there are edges.
+    pub ring: [f64; 4],
     /// `ln(f0 / carrier)`.
     pub detuning: &'static [Normal],
     /// `ln(Q)`.
@@ -61,7 +61,7 @@ impl Profile {
         level_db: &[normal(0.9, -8.0, 6.0), normal(0.1, -20.0, 10.0)],
         third_harmonic_db: &[normal(0.85, -30.0, 7.0), normal(0.15, -14.0, 6.0)],
         carrier_offset: &[normal(1.0, 0.0, 0.004)],
-        ring: [0.94, 0.01, 0.05],
+        ring: [0.92, 0.01, 0.045, 0.025],
         detuning: &[normal(0.85, 0.0, 0.012), normal(0.15, 0.0, 0.03)],
         ln_q: &[normal(1.0, 2.64, 0.6)],
         key: [0.95, 0.025, 0.005, 0.02],

@@ -13,7 +13,7 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.6, 0.2, 0.2],
     level_db: &[normal(1.0, -48.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 2.0, 8.0)],
-    ring: [0.1, 0.6, 0.3],
+    ring: [0.25, 0.1, 0.47, 0.18],
     detuning: &[normal(1.0, 0.0, 0.3)],
     ln_q: &[normal(1.0, 1.2, 1.0)],
     key: [0.01, 0.01, 0.005, 0.975],

@@ -11,7 +11,7 @@ pub(super) const PROFILE: Profile = Profile {
     fault: Fault::TuningDrifted,
     prior: 0.06,
     level_db: &[normal(1.0, -14.0, 8.0)],
-    ring: [0.95, 0.005, 0.045],
+    ring: [0.93, 0.005, 0.035, 0.03],
     detuning: &[normal(0.5, -0.075, 0.035), normal(0.5, 0.075, 0.035)],
     ln_q: &[normal(1.0, 2.6, 0.6)],
     key: [0.75, 0.06, 0.005, 0.185],

@@ -13,7 +13,7 @@ pub(super) const PROFILE: Profile = Profile {
     field: [0.75, 0.15, 0.1],
     level_db: &[normal(1.0, -30.0, 13.0)],
     third_harmonic_db: &[normal(0.5, 0.0, 9.0), normal(0.5, -14.0, 10.0)],
-    ring: [0.45, 0.15, 0.4],
+    ring: [0.32, 0.12, 0.41, 0.15],
     detuning: &[normal(0.5, 0.1, 0.15), normal(0.5, 0.3, 0.3)],
     ln_q: &[normal(0.8, 0.7, 0.5), normal(0.2, 1.6, 0.5)],
     key: [0.3, 0.1, 0.005, 0.595],

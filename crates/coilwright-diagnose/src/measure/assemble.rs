@@ -58,6 +58,7 @@ pub(super) fn assemble_driven(
             ring::RingContext {
                 sample_rate_hz: info.sample_rate_hz,
                 carrier_hz,
+                carrier_amplitude: tracked.level().or(carrier.amplitude),
                 quantisation_step: info.step.unwrap_or(0.0),
             },
         ),

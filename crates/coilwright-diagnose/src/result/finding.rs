@@ -59,6 +59,8 @@ pub enum FindingId {
     RingDamped,
     /// No ring-down was seen at an edge where one must be.
     RingTailMissing,
+    /// What rings on after the edges is too weak to be the ring's own current.
+    TailForeign,
     /// No usable switching edge is in the capture.
     EdgesMissing,
     /// The driver does not let the tail ring freely.

@@ -15,6 +15,9 @@ pub struct Ring {
     pub turn_off: Option<EdgePole>,
     /// The pings of a ring-down capture; `None` where the ring is driven.
     pub ring_down: Option<RingDown>,
+    /// Amplitude of the reported pole at its edge over the carrier's. The ring's own is near 1, since its current cannot jump; a
+    /// key's is far less.
+    pub start_over_carrier: Option<f64>,
     /// What the tails say.
     pub tail: Tail,
     /// Why there is no resonance, in plain words; empty where there is one.
@@ -33,6 +36,7 @@ impl Ring {
             turn_on: None,
             turn_off: None,
             ring_down: None,
+            start_over_carrier: None,
             tail: Tail::NotSeen,
             reason: String::new(),
             trace: None,
@@ -98,6 +102,8 @@ pub enum Tail {
     Held,
     /// It dies within about a cycle.
     Gone,
+    /// What rings on is too weak to be the ring's own current: a key's, perhaps.
+    Foreign,
     /// There is no edge to tell from.
     NotSeen,
 }
