@@ -10,12 +10,12 @@ use crate::result::Fault;
 
 pub(super) const PROFILE: Profile = Profile {
     fault: Fault::NoField,
-    prior: 0.1,
+    prior: 0.12,
     field: [0.4, 0.2, 0.4],
     level_db: &[normal(1.0, -50.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 4.0, 8.0)],
     carrier_offset: &[normal(0.9, 0.0, 0.004), normal(0.1, 0.0, 0.05)],
-    ring: [0.15, 0.5, 0.3, 0.05],
+    ring: [0.42, 0.07, 0.48, 0.03],
     detuning: &[normal(1.0, 0.0, 0.3)],
     ln_q: &[normal(1.0, 1.5, 1.2)],
     key: [0.005, 0.01, 0.005, 0.98],

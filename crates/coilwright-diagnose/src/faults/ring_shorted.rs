@@ -9,7 +9,7 @@ use crate::result::Fault;
 
 pub(super) const PROFILE: Profile = Profile {
     fault: Fault::RingShorted,
-    prior: 0.05,
+    prior: 0.03,
     field: [0.6, 0.2, 0.2],
     level_db: &[normal(1.0, -48.0, 15.0)],
     third_harmonic_db: &[normal(1.0, 2.0, 8.0)],
