@@ -14,6 +14,8 @@ use crate::result::{Signal, SignalKind};
 
 /// Length of the stretch that the kind of signal is decided on, in samples.
 const HEAD_SAMPLES: usize = 1 << 15;
+/// Runs of which a quarter is looked at for the loudest stretch, in samples.
+const RUN_SAMPLES: usize = 1024;
 /// A later segment is looked at anew when it is this much louder than the one that decided.
 const LOUDER: f64 = 2.0;
 /// Carriers that differ by less than this share are the same.
@@ -245,10 +247,14 @@ fn shift(activity: &mut Activity, windows: &mut [EdgeWindow], origin: u64) {
 /// The stretch of [`HEAD_SAMPLES`] with the most fast change, where a carrier is likeliest to be on.
 fn loudest(values: &[f32], width: usize) -> &[f32] {
     let step = HEAD_SAMPLES / 4 * width;
-    let powers: Vec<f64> = values
-        .chunks(step)
-        .map(|chunk| loudness(chunk, width) * chunk.len() as f64)
-        .collect();
+    // A quarter of each run tells how loud it is; a field stays on for longer than the rest.
+    let run = RUN_SAMPLES * width;
+    let quarters = |chunk: &[f32]| -> f64 {
+        let runs = chunk.chunks(run);
+        runs.map(|run| loudness(&run[..run.len().div_ceil(4 * width) * width], width))
+            .sum()
+    };
+    let powers: Vec<f64> = values.chunks(step).map(quarters).collect();
     let best = (0..powers.len())
         .max_by(|&a, &b| {
             let sum = |first: usize| powers.iter().skip(first).take(4).sum::<f64>();
