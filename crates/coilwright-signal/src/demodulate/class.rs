@@ -119,18 +119,31 @@ impl Classes<'_> {
         let search = Search::of(&signal, self.reader.stretch.carrier, self.reader.true_hz);
         let mut ranked = search.ranked(other);
         ranked.retain(|found| found.score.statistic() >= MANY_LENGTHS * found.score.threshold());
-        let longest = ranked.first().map_or(0, |found| found.clocks);
+        let longest = ranked.first().map(|found| found.clocks);
         let read = better(read, || self.reader.read_first_with_frame(ranked));
-        let read = better(read, || {
-            // Miller bits may look like bits of twice their length.
-            let halved = longest.is_multiple_of(2).then_some(longest / 2);
-            let halved = halved.filter(|clocks| other.contains(clocks))?;
-            self.reader.read(search.modulated(halved)?)
-        });
+        // Miller bits may look like bits of twice their length.
+        let read = better(read, || self.half_of(&search, longest?));
+        let read = read.map(|read| self.as_bits(&search, &read).unwrap_or(read));
         let read = better(read, || self.reader.read_folded());
         // Of some hundred lengths one fitted what an open ring radiates: an unusual one needs a frame.
         let usual = &self.options.clocks_per_bit;
         read.filter(|read| read.has_frame() || usual.contains(&read.found.clocks))
+    }
+
+    /// The read at half a bit length.
+    fn half_of(&self, search: &Search<'_>, clocks: u32) -> Option<Read> {
+        let half = clocks.is_multiple_of(2).then_some(clocks / 2)?;
+        let others = &self.options.other_clocks_per_bit;
+        let found = others.contains(&half).then(|| search.modulated(half))??;
+        self.reader.read(found)
+    }
+
+    /// What was read as half-bits at random, as bits of half the length if a line code explains those: NRZ says the very same,
+    /// so that no evidence can part the two.
+    fn as_bits(&self, search: &Search<'_>, read: &Read) -> Option<Read> {
+        let is_at_random = read.collision.is_none() && !read.has_frame() && !read.has_code();
+        let bits = is_at_random.then(|| self.half_of(search, read.found.clocks))??;
+        (bits.has_frame() || bits.has_code()).then_some(bits)
     }
 
     /// What an earlier stretch showed, if it gives a frame again.

@@ -22,6 +22,8 @@ const ROUNDS: usize = 6;
 pub(super) struct ToneBits {
     /// Log-likelihood ratios of the first tone against the second, one for each bit.
     pub ratios: Vec<f64>,
+    /// Natural logarithm of the likelihood of these bits over that of noise alone, whichever bits they are.
+    pub evidence: f64,
     /// Energy of a bit over noise density.
     pub eb_n0: f64,
     /// Peak deviation of the carrier over its amplitude.
@@ -123,6 +125,7 @@ pub(super) fn read(
         Tone::new(orders[tone].clone(), lines.collect(), clocks[tone], noise)
     });
     let mut ratios = vec![0.0; count];
+    let mut evidence = 0.0;
     for round in 0..=ROUNDS {
         if round == 0 {
             tones[0].begin(&weights);
@@ -132,14 +135,18 @@ pub(super) fn read(
             tones[1].learn(&opposite(&weights));
         }
         let likelihoods = [tones[0].likelihoods(), tones[1].likelihoods()];
+        evidence = 0.0;
         for (bit, ratio) in ratios.iter_mut().enumerate() {
             *ratio = likelihoods[0][bit] - likelihoods[1][bit];
             weights[bit] = 1.0 / (1.0 + (-*ratio).exp());
+            let most = likelihoods[0][bit].max(likelihoods[1][bit]);
+            evidence += most + (-ratio.abs()).exp().ln_1p() - std::f64::consts::LN_2;
         }
     }
     let power = 0.5 * (tones[0].power() + tones[1].power());
     Some(ToneBits {
         ratios,
+        evidence,
         eb_n0: power / noise,
         deviation: power.sqrt(),
         start,

@@ -71,6 +71,8 @@ pub(super) struct SubcarrierRead {
     pub axis_rad: f64,
     /// How alike the two sidebands are, 0 to 1.
     balance: f64,
+    /// Natural logarithm of the likelihood of the bits over that of noise alone, where bit lengths are compared by it.
+    pub evidence: Option<f64>,
     /// What the matched filters give at every instant, if it was asked for.
     pub views: Option<(Plane, Baseband)>,
 }
@@ -231,6 +233,7 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            evidence: None,
             views: self.views(|| bits.output()),
         }
     }
@@ -255,6 +258,7 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            evidence: Some(bits.evidence),
             views: self.views(|| bits.output()),
         }
     }
