@@ -54,6 +54,16 @@ impl Heard {
         matches!(&self.read, Some(ClassRead::Subcarrier(read)) if read.is_plain())
     }
 
+    /// Whether another subcarrier of the same modulation was read whose bits are less likely at its bit length.
+    fn has_likelier_rate_than(&self, other: &Self) -> bool {
+        match (&self.read, &other.read) {
+            (Some(ClassRead::Subcarrier(read)), Some(ClassRead::Subcarrier(other))) => {
+                read.is_likelier_than(other)
+            }
+            _ => false,
+        }
+    }
+
     fn has_frame(&self) -> bool {
         match &self.read {
             Some(ClassRead::Load(read)) => read.has_frame(),
@@ -174,8 +184,8 @@ impl Classes<'_> {
         })
     }
 
-    /// The first subcarrier with a frame, or else the best one of those that explain more than the load modulation that
-    /// was found.
+    /// The first subcarrier with a frame, or else the best modulation of those that explain more than the load modulation that
+    /// was found, at its likeliest bit length.
     ///
     /// Behind a ring and a key coil a fast subcarrier may be weaker than the thumps in the carrier's level where its phase
     /// turns, since the load then stays on or off for longer: such a one needs a frame.
@@ -189,16 +199,21 @@ impl Classes<'_> {
         let whole = candidates
             .first()
             .and_then(|_| self.subcarriers.residual())?;
-        let mut first = None;
+        let mut best: Option<Heard> = None;
         for candidate in &candidates {
             let heard = self.read(&whole, candidate);
             if heard.has_frame() {
                 return Some(heard);
             }
-            let explains = candidate.power >= load_power;
-            first = first.or(Some(heard).filter(|heard| explains && heard.is_plain()));
+            if candidate.power < load_power || !heard.is_plain() {
+                continue;
+            }
+            best = match best {
+                Some(best) if !heard.has_likelier_rate_than(&best) => Some(best),
+                _ => Some(heard),
+            };
         }
-        first
+        best
     }
 
     fn read(&self, whole: &Residual, candidate: &Candidate) -> Heard {
