@@ -137,7 +137,7 @@ impl Classes<'_> {
         let read = better(read, || self.reader.read_folded());
         // Of some hundred lengths one fitted what an open ring radiates: an unusual one needs a frame.
         let usual = &self.options.clocks_per_bit;
-        read.filter(|read| read.has_frame() || usual.contains(&read.found.clocks))
+        read.filter(|read| read.has_frame() || usual.contains(&read.clocks_per_bit()))
     }
 
     /// The read at half a bit length.

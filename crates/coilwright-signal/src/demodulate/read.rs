@@ -81,6 +81,13 @@ impl Read {
         self.weight > other.weight
     }
 
+    /// The bit length of the key, which may be twice the one that it was found by.
+    pub(super) fn clocks_per_bit(&self) -> u32 {
+        self.keys
+            .first()
+            .map_or(self.found.clocks, |key| key.clocks_per_bit)
+    }
+
     /// Whether a line code explains the signal.
     pub(super) fn has_code(&self) -> bool {
         self.keys.iter().any(|key| !key.readings.is_empty())
@@ -204,10 +211,10 @@ impl Reader<'_> {
             },
             // Half-bits at random are no rival of two keys: they fit one key of any code as well.
             Besides::Another(pair) => Read {
-                weight: if !has_code {
-                    pair.weight
-                } else {
+                weight: if has_code {
                     pair.weight.max(read.weight)
+                } else {
+                    pair.weight
                 },
                 keys: pair.keys,
                 collision: Some(pair.collision),

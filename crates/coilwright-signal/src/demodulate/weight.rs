@@ -21,6 +21,9 @@ const LEAST_SHARE: f64 = 1e-12;
 const LONGEST_SHIFT: f64 = 1.0 / 8.0;
 const SHORTEST_SHIFT: f64 = 1.0 / 1000.0;
 
+/// In parts of this length at most, in cycles of the high pass, what it takes is taken to be even.
+const LONGEST_PART: f64 = 0.02;
+
 /// So much is left out at each end, in carrier periods: no hypothesis knows what was sent in a bit that is cut off.
 const END_CLOCKS: f64 = 128.0;
 
@@ -82,13 +85,13 @@ pub(super) struct Seen<'a> {
 impl Seen<'_> {
     /// The weight of having sent half-bits of these mean levels, −1 to 1, given what it costs to name them, on this grid.
     pub(super) fn weight(&self, levels: &[f32], cost: f64) -> f64 {
-        self.weight_at(0.0, levels, &low_part(levels, self.high_pass), cost)
+        self.weight_at(0.0, &self.sent(levels), cost)
     }
 
     /// The same on the grid that fits best of those moved by less than a quarter of a half-bit.
     pub(super) fn timed_weight(&self, levels: &[f32], cost: f64) -> f64 {
-        let low = low_part(levels, self.high_pass);
-        let at = |shift: f64| self.weight_at(shift, levels, &low, cost);
+        let sent = self.sent(levels);
+        let at = |shift: f64| self.weight_at(shift, &sent, cost);
         let (mut best, mut step) = ((0.0, at(0.0)), LONGEST_SHIFT);
         while step > SHORTEST_SHIFT {
             for shift in [best.0 - step, best.0 + step] {
@@ -102,16 +105,32 @@ impl Seen<'_> {
         best.1
     }
 
-    /// The weight on a grid that is moved by a part of a half-bit, given what the high pass takes from the levels.
-    fn weight_at(&self, shift: f64, levels: &[f32], low: &[f32], cost: f64) -> f64 {
+    /// The levels in parts so short that what the high pass takes is even in each.
+    fn sent(&self, levels: &[f32]) -> Sent {
+        let parts = (self.high_pass / LONGEST_PART).ceil().max(1.0);
+        let count = parts as usize;
+        let levels: Vec<f32> = levels
+            .iter()
+            .flat_map(|&level| std::iter::repeat_n(level, count))
+            .collect();
+        Sent {
+            low: low_part(&levels, self.high_pass / parts),
+            length: self.half / parts,
+            levels,
+        }
+    }
+
+    /// The weight on a grid that is moved by a part of a half-bit.
+    fn weight_at(&self, shift: f64, sent: &Sent, cost: f64) -> f64 {
         let Balance { from, to, .. } = self.balance;
         let start = self.start + shift * self.half;
-        let first = ((from - start) / self.half).max(0.0) as usize;
+        let first = ((from - start) / sent.length).max(0.0) as usize;
         let mut begin = from.max(start);
         let mut before = self.sums.up_to(begin);
         let (mut along, mut size) = (Complex64::default(), 0.0);
-        for (k, (&level, &low)) in levels.iter().zip(low).enumerate().skip(first) {
-            let end = (start + (k + 1) as f64 * self.half).min(to);
+        let parts = sent.levels.iter().zip(&sent.low);
+        for (k, (&level, &low)) in parts.enumerate().skip(first) {
+            let end = (start + (k + 1) as f64 * sent.length).min(to);
             if end <= begin {
                 break;
             }
@@ -124,8 +143,18 @@ impl Seen<'_> {
         }
         // The deviation that leaves least, in size and direction, is taken.
         let explained = along.norm_sqr() / size.max(f64::MIN_POSITIVE) / self.balance.length();
-        let share = self.balance.length() / (levels.len().max(1) as f64 * self.half);
+        let whole = sent.levels.len().max(1) as f64 * sent.length;
         let unexplained = self.balance.power - explained;
-        self.balance.weight(unexplained, cost * share)
+        self.balance
+            .weight(unexplained, cost * self.balance.length() / whole)
     }
+}
+
+/// What was sent, in parts of half-bits.
+struct Sent {
+    /// The mean levels, and what the high pass takes from them.
+    levels: Vec<f32>,
+    low: Vec<f32>,
+    /// Length of a part in values.
+    length: f64,
 }
