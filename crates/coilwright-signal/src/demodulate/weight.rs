@@ -24,8 +24,9 @@ const SHORTEST_SHIFT: f64 = 1.0 / 1000.0;
 /// In parts of this length at most, in cycles of the high pass, what it takes is taken to be even.
 const LONGEST_PART: f64 = 0.02;
 
-/// So much is left out at each end, in carrier periods: no hypothesis knows what was sent in a bit that is cut off.
-const END_CLOCKS: f64 = 128.0;
+/// So much is left out at each end, in carrier periods: no hypothesis knows what was sent in a bit that is cut off, nor what
+/// the high pass makes of it there.
+const END_CLOCKS: f64 = 640.0;
 
 /// What hypotheses about one signal are compared by.
 #[derive(Clone, Copy)]
