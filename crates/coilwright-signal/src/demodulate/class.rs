@@ -34,6 +34,8 @@ pub(super) enum ClassRead {
 pub(super) struct Heard {
     pub detection: Detection,
     pub read: Option<ClassRead>,
+    /// Load modulation of an unusual bit length without a frame, where that explains the signal best: no key is told from it.
+    pub unusual: Option<Box<Read>>,
     /// The power that a subcarrier explains, relative to the carrier's.
     power: f64,
 }
@@ -45,6 +47,7 @@ impl Heard {
         Self {
             detection: found.as_ref().map_or(Detection::NONE, Found::detection),
             read: read.map(|read| ClassRead::Load(Box::new(read))),
+            unusual: None,
             power: 0.0,
         }
     }
@@ -107,7 +110,21 @@ impl Classes<'_> {
         let load = self.at_any_length(load);
         match unproven {
             Some(heard) if !load.as_ref().is_some_and(Read::has_frame) => heard,
-            _ => Heard::of_load(load, best),
+            _ => self.of_usual_length(load, best),
+        }
+    }
+
+    /// The key, unless its bit length is unusual and it shows no frame: of some hundred lengths one fitted what an open ring
+    /// radiates.
+    fn of_usual_length(&self, read: Option<Read>, best: Option<Found>) -> Heard {
+        let usual = &self.options.clocks_per_bit;
+        let is_told = |read: &Read| read.has_frame() || usual.contains(&read.clocks_per_bit());
+        match read {
+            Some(read) if !is_told(&read) => Heard {
+                unusual: Some(Box::new(read)),
+                ..Heard::of_load(None, best)
+            },
+            read => Heard::of_load(read, best),
         }
     }
 
@@ -134,10 +151,7 @@ impl Classes<'_> {
         // Miller bits may look like bits of twice their length.
         let read = better(read, || self.half_of(&search, longest?));
         let read = read.map(|read| self.as_bits(&search, &read).unwrap_or(read));
-        let read = better(read, || self.reader.read_folded());
-        // Of some hundred lengths one fitted what an open ring radiates: an unusual one needs a frame.
-        let usual = &self.options.clocks_per_bit;
-        read.filter(|read| read.has_frame() || usual.contains(&read.clocks_per_bit()))
+        better(read, || self.reader.read_folded())
     }
 
     /// The read at half a bit length.
@@ -180,6 +194,7 @@ impl Classes<'_> {
                 ..Detection::NONE
             },
             read: Some(ClassRead::Subcarrier(Box::new(read))),
+            unusual: None,
             power: 0.0,
         })
     }
@@ -222,6 +237,7 @@ impl Classes<'_> {
         Heard {
             detection: candidate.detection(),
             read: read.map(|read| ClassRead::Subcarrier(Box::new(read))),
+            unusual: None,
             power: candidate.power,
         }
     }

@@ -1,4 +1,4 @@
-use std::f64::consts::TAU;
+use std::f64::consts::{LN_2, TAU};
 
 use num_complex::Complex64;
 
@@ -109,7 +109,7 @@ pub(super) fn read(
     }
     let (first, second) = (powers(0, start, count), powers(1, start, count));
     let first_is_likely = |bit: usize| if first[bit] > second[bit] { 1.0 } else { 0.0 };
-    let mut weights: Vec<f64> = (0..count).map(first_is_likely).collect();
+    let weights: Vec<f64> = (0..count).map(first_is_likely).collect();
     let mut tones = [0, 1].map(|tone| {
         let lines = (0..orders[tone].len()).map(|line| {
             let line = line + tone * split;
@@ -124,30 +124,13 @@ pub(super) fn read(
         });
         Tone::new(orders[tone].clone(), lines.collect(), clocks[tone], noise)
     });
-    let mut ratios = vec![0.0; count];
-    let mut log_likelihoods = vec![0.0; count];
-    for round in 0..=ROUNDS {
-        if round == 0 {
-            tones[0].begin(&weights);
-            tones[1].begin(&opposite(&weights));
-        } else {
-            tones[0].learn(&weights);
-            tones[1].learn(&opposite(&weights));
-        }
-        let likelihoods = [tones[0].likelihoods(), tones[1].likelihoods()];
-        for (bit, ratio) in ratios.iter_mut().enumerate() {
-            *ratio = likelihoods[0][bit] - likelihoods[1][bit];
-            weights[bit] = 1.0 / (1.0 + (-*ratio).exp());
-            let [first, second] = [0, 1].map(|tone: usize| likelihoods[tone][bit]);
-            let most = first.max(second);
-            log_likelihoods[bit] =
-                most + (0.5 * ((first - most).exp() + (second - most).exp())).ln();
-        }
-    }
-    let alone: f64 = log_likelihoods.iter().sum();
+    let Judged {
+        mut ratios,
+        weights,
+        log_likelihood: mut evidence,
+    } = learn(&mut tones, weights);
     let followed = divider::follow(&tones, clocks, clocks_per_bit, &weights);
-    let mut evidence = alone;
-    if let Some(followed) = followed.filter(|followed| followed.log_likelihood > alone) {
+    if let Some(followed) = followed.filter(|followed| followed.log_likelihood > evidence) {
         evidence = followed.log_likelihood;
         for (tone, templates) in tones.iter_mut().zip(followed.templates) {
             tone.templates = templates;
@@ -171,6 +154,45 @@ pub(super) fn read(
         }),
         sidebands,
     })
+}
+
+/// Bits that are each judged alone.
+struct Judged {
+    /// Log-likelihood ratios of the first tone against the second.
+    ratios: Vec<f64>,
+    /// How likely each has the first tone.
+    weights: Vec<f64>,
+    /// Of all bits over noise alone, natural logarithm.
+    log_likelihood: f64,
+}
+
+/// Learns both tones from the bits, given how likely each has the first one.
+fn learn(tones: &mut [Tone; 2], mut weights: Vec<f64>) -> Judged {
+    let mut ratios = vec![0.0; weights.len()];
+    let mut log_likelihood = 0.0;
+    for round in 0..=ROUNDS {
+        if round == 0 {
+            tones[0].begin(&weights);
+            tones[1].begin(&opposite(&weights));
+        } else {
+            tones[0].learn(&weights);
+            tones[1].learn(&opposite(&weights));
+        }
+        let [first, second] = tones.each_mut().map(Tone::likelihoods);
+        log_likelihood = 0.0;
+        for (bit, ratio) in ratios.iter_mut().enumerate() {
+            *ratio = first[bit] - second[bit];
+            weights[bit] = 1.0 / (1.0 + (-*ratio).exp());
+            // Either tone as likely as the other before anything is known.
+            let most = first[bit].max(second[bit]);
+            log_likelihood += most + (-ratio.abs()).exp().ln_1p() - LN_2;
+        }
+    }
+    Judged {
+        ratios,
+        weights,
+        log_likelihood,
+    }
 }
 
 fn opposite(weights: &[f64]) -> Vec<f64> {
