@@ -1,5 +1,6 @@
 use serde::Serialize;
 
+use super::trellis::Expected;
 use super::{biphase, manchester, miller, nrz, trellis};
 
 /// A line code as far as a waveform can tell it.
@@ -63,6 +64,16 @@ impl LineCode {
             Self::Biphase => trellis::evidence::<biphase::Biphase>(half_bit_ratios),
             Self::Nrz => trellis::evidence::<nrz::Nrz>(half_bit_ratios),
             Self::Miller => trellis::evidence::<miller::Miller>(half_bit_ratios),
+        }
+    }
+
+    /// What the code makes of half-bits with these log-likelihood ratios: its evidence, and the mean level of each half-bit.
+    pub(crate) fn expected(self, half_bit_ratios: &[f32]) -> Expected {
+        match self {
+            Self::Manchester => trellis::expected::<manchester::Manchester>(half_bit_ratios),
+            Self::Biphase => trellis::expected::<biphase::Biphase>(half_bit_ratios),
+            Self::Nrz => trellis::expected::<nrz::Nrz>(half_bit_ratios),
+            Self::Miller => trellis::expected::<miller::Miller>(half_bit_ratios),
         }
     }
 }

@@ -17,3 +17,4 @@ mod trellis;
 
 pub use line_code::LineCode;
 pub use phase_change::PhaseChange;
+pub(crate) use trellis::Expected;

@@ -104,6 +104,24 @@ fn clear_below(bins: &mut [Complex32], frequency: f64) {
     }
 }
 
+/// The part of `values` below `frequency`, in cycles per value: what a high pass takes from them.
+pub(super) fn low_part(values: &[f32], frequency: f64) -> Vec<f32> {
+    let length = values.len();
+    let mut bins: Vec<Complex32> = values.iter().copied().map(Complex32::from).collect();
+    let fade = ((JOIN_SHARE * length as f64) as usize).max(JOIN_MIN);
+    join_ends(&mut bins, fade);
+    fourier::forward(&mut bins);
+    let count = bins.len();
+    let first = ((frequency * count as f64).ceil().max(0.0) as usize).min(count / 2);
+    bins[first..(count + 1 - first).min(count)].fill(Complex32::default());
+    fourier::inverse(&mut bins);
+    let scale = 1.0 / count as f32;
+    bins[..length]
+        .iter()
+        .map(|value| scale * value.re)
+        .collect()
+}
+
 /// The filtered spectrum, divided by its length.
 pub(super) struct Band {
     bins: Vec<Complex32>,

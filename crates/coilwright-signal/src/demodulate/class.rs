@@ -34,6 +34,8 @@ pub(super) enum ClassRead {
 pub(super) struct Heard {
     pub detection: Detection,
     pub read: Option<ClassRead>,
+    /// Load modulation of an unusual bit length without a frame, where that explains the signal best: no key is told from it.
+    pub unusual: Option<Box<Read>>,
     /// The power that a subcarrier explains, relative to the carrier's.
     power: f64,
 }
@@ -45,6 +47,7 @@ impl Heard {
         Self {
             detection: found.as_ref().map_or(Detection::NONE, Found::detection),
             read: read.map(|read| ClassRead::Load(Box::new(read))),
+            unusual: None,
             power: 0.0,
         }
     }
@@ -52,6 +55,16 @@ impl Heard {
     /// Whether a subcarrier was read that needs no frame to be believed.
     fn is_plain(&self) -> bool {
         matches!(&self.read, Some(ClassRead::Subcarrier(read)) if read.is_plain())
+    }
+
+    /// Whether another subcarrier of the same modulation was read whose bits are less likely at its bit length.
+    fn has_likelier_rate_than(&self, other: &Self) -> bool {
+        match (&self.read, &other.read) {
+            (Some(ClassRead::Subcarrier(read)), Some(ClassRead::Subcarrier(other))) => {
+                read.is_likelier_than(other)
+            }
+            _ => false,
+        }
     }
 
     fn has_frame(&self) -> bool {
@@ -97,7 +110,21 @@ impl Classes<'_> {
         let load = self.at_any_length(load);
         match unproven {
             Some(heard) if !load.as_ref().is_some_and(Read::has_frame) => heard,
-            _ => Heard::of_load(load, best),
+            _ => self.of_usual_length(load, best),
+        }
+    }
+
+    /// The key, unless its bit length is unusual and it shows no frame: of some hundred lengths one fitted what an open ring
+    /// radiates.
+    fn of_usual_length(&self, read: Option<Read>, best: Option<Found>) -> Heard {
+        let usual = &self.options.clocks_per_bit;
+        let is_told = |read: &Read| read.has_frame() || usual.contains(&read.clocks_per_bit());
+        match read {
+            Some(read) if !is_told(&read) => Heard {
+                unusual: Some(Box::new(read)),
+                ..Heard::of_load(None, best)
+            },
+            read => Heard::of_load(read, best),
         }
     }
 
@@ -119,18 +146,28 @@ impl Classes<'_> {
         let search = Search::of(&signal, self.reader.stretch.carrier, self.reader.true_hz);
         let mut ranked = search.ranked(other);
         ranked.retain(|found| found.score.statistic() >= MANY_LENGTHS * found.score.threshold());
-        let longest = ranked.first().map_or(0, |found| found.clocks);
+        let longest = ranked.first().map(|found| found.clocks);
         let read = better(read, || self.reader.read_first_with_frame(ranked));
-        let read = better(read, || {
-            // Miller bits may look like bits of twice their length.
-            let halved = longest.is_multiple_of(2).then_some(longest / 2);
-            let halved = halved.filter(|clocks| other.contains(clocks))?;
-            self.reader.read(search.modulated(halved)?)
-        });
-        let read = better(read, || self.reader.read_folded());
-        // Of some hundred lengths one fitted what an open ring radiates: an unusual one needs a frame.
-        let usual = &self.options.clocks_per_bit;
-        read.filter(|read| read.has_frame() || usual.contains(&read.found.clocks))
+        // Miller bits may look like bits of twice their length.
+        let read = better(read, || self.half_of(&search, longest?));
+        let read = read.map(|read| self.as_bits(&search, &read).unwrap_or(read));
+        better(read, || self.reader.read_folded())
+    }
+
+    /// The read at half a bit length.
+    fn half_of(&self, search: &Search<'_>, clocks: u32) -> Option<Read> {
+        let half = clocks.is_multiple_of(2).then_some(clocks / 2)?;
+        let others = &self.options.other_clocks_per_bit;
+        let found = others.contains(&half).then(|| search.modulated(half))??;
+        self.reader.read(found)
+    }
+
+    /// What was read as half-bits at random, as bits of half the length if a line code explains those: NRZ says the very same,
+    /// so that no evidence can part the two.
+    fn as_bits(&self, search: &Search<'_>, read: &Read) -> Option<Read> {
+        let is_at_random = read.collision.is_none() && !read.has_frame() && !read.has_code();
+        let bits = is_at_random.then(|| self.half_of(search, read.found.clocks))??;
+        (bits.has_frame() || bits.has_code()).then_some(bits)
     }
 
     /// What an earlier stretch showed, if it gives a frame again.
@@ -157,12 +194,13 @@ impl Classes<'_> {
                 ..Detection::NONE
             },
             read: Some(ClassRead::Subcarrier(Box::new(read))),
+            unusual: None,
             power: 0.0,
         })
     }
 
-    /// The first subcarrier with a frame, or else the best one of those that explain more than the load modulation that
-    /// was found.
+    /// The first subcarrier with a frame, or else the best modulation of those that explain more than the load modulation that
+    /// was found, at its likeliest bit length.
     ///
     /// Behind a ring and a key coil a fast subcarrier may be weaker than the thumps in the carrier's level where its phase
     /// turns, since the load then stays on or off for longer: such a one needs a frame.
@@ -176,16 +214,21 @@ impl Classes<'_> {
         let whole = candidates
             .first()
             .and_then(|_| self.subcarriers.residual())?;
-        let mut first = None;
+        let mut best: Option<Heard> = None;
         for candidate in &candidates {
             let heard = self.read(&whole, candidate);
             if heard.has_frame() {
                 return Some(heard);
             }
-            let explains = candidate.power >= load_power;
-            first = first.or(Some(heard).filter(|heard| explains && heard.is_plain()));
+            if candidate.power < load_power || !heard.is_plain() {
+                continue;
+            }
+            best = match best {
+                Some(best) if !heard.has_likelier_rate_than(&best) => Some(best),
+                _ => Some(heard),
+            };
         }
-        first
+        best
     }
 
     fn read(&self, whole: &Residual, candidate: &Candidate) -> Heard {
@@ -194,6 +237,7 @@ impl Classes<'_> {
         Heard {
             detection: candidate.detection(),
             read: read.map(|read| ClassRead::Subcarrier(Box::new(read))),
+            unusual: None,
             power: candidate.power,
         }
     }

@@ -3,8 +3,9 @@ use super::model::{BitTimes, Collision, KeyRead};
 use super::rate::ComplexSums;
 use super::rest::{PHASES, Rest};
 use super::search::{Found, Search};
-use super::signal::Signal;
+use super::signal::{Sampling, Signal};
 use super::taken::Taken;
+use super::weight::Balance;
 use super::{axis, harmonics};
 
 /// A second key that cannot be read moves the carrier by at least this share of the first; less is the first one's own
@@ -53,6 +54,8 @@ pub(super) struct Pair {
     pub collision: Collision,
     /// Those that could be read, the stronger first; the first alone if none could.
     pub keys: Vec<KeyRead>,
+    /// How likely the signal is under two keys.
+    pub weight: f64,
 }
 
 /// The keys that answer in a signal besides known ones.
@@ -60,6 +63,7 @@ pub(super) struct Ear<'a> {
     pub signal: &'a Signal,
     /// Its running sums.
     pub sums: &'a ComplexSums,
+    pub sampling: Sampling,
     pub clocks_per_bit: &'a [u32],
     /// Where harmonics of the drive fold to, from the carrier.
     pub harmonics_hz: Vec<f64>,
@@ -79,6 +83,8 @@ struct Unexplained {
     found: Vec<Found>,
     /// The power that the best of them explains, relative to the carrier's.
     power: f64,
+    /// The power that the known key explains of a value.
+    known_power: f64,
 }
 
 impl Ear<'_> {
@@ -120,6 +126,7 @@ impl Ear<'_> {
     /// Where one of them has no frame, each is looked for again in what the other leaves: two keys of much the same strength
     /// spoil each other's symbols, and every round mends some.
     fn pair(&self, first: Answer, unexplained: Unexplained) -> Option<Pair> {
+        let weight = self.weight(&first, &unexplained);
         let second = self.key_in(unexplained, &first)?;
         let collision = collision(&first, &second);
         let stands_out = second.key.depth.value
@@ -148,7 +155,11 @@ impl Ear<'_> {
             keys.retain(|key| !key.frames.is_empty());
         }
         keys.sort_by(|a, b| b.depth.value.total_cmp(&a.depth.value));
-        Some(Pair { collision, keys })
+        Some(Pair {
+            collision,
+            keys,
+            weight,
+        })
     }
 
     /// The strongest line that was taken out: where one was, what looks like a second key without a frame may be what is
@@ -187,7 +198,21 @@ impl Ear<'_> {
             step,
             found,
             power,
+            known_power: rest.explained,
         })
+    }
+
+    /// How likely the signal is under a first key and another in what it leaves.
+    ///
+    /// A key of deviation d explains the power 2d² of its symbols, which is twice what it adds to each value.
+    fn weight(&self, first: &Answer, unexplained: &Unexplained) -> f64 {
+        let balance = Balance::of(self.signal, self.sampling, first.found.clock_hz);
+        let left = balance.power - unexplained.known_power - 0.5 * unexplained.power;
+        let seconds = balance.length() / self.signal.grid.rate_hz;
+        let keys = std::iter::once(&first.found).chain(unexplained.found.first());
+        let bits = keys.map(|found| seconds * found.clock_hz / f64::from(found.clocks));
+        let cost = std::f64::consts::LN_2 * bits.sum::<f64>();
+        balance.weight(left, cost)
     }
 
     /// The key that the rest without a known one shows: with a frame of its own, or else the one that explains most after

@@ -137,6 +137,7 @@ impl Reader<'_> {
             collision: None,
             alone: None,
             baseband: None,
+            weight: 0.0,
         }
     }
 }

@@ -1,211 +1,195 @@
 //! Keys whose code is told by levels that last: NRZ and Miller.
 //!
-//! Their spectrum reaches down to the carrier, so the high pass that hum needs is taken much lower. What a code claims
-//! is checked first: only codes that explain the half-bits better than chance are decoded.
+//! Their spectrum reaches down to the carrier, where hum is, so a high pass that survives hum takes some of it. What it takes
+//! is put back from what was read. Only codes that explain the half-bits better than chance are decoded.
 
-use super::key::{KINDS, Parts, Size, ratio_of};
+use super::band::low_part;
+use super::fit::{Fit, direct, mean_size, ratios};
+use super::key::{KINDS, Parts, Size};
 use super::model::{BitTimes, CodeReading, KeyRead};
-use crate::code::LineCode;
+use super::way::Way;
+use super::weight::Seen;
 use crate::dsp::RunningSum;
-use crate::frame::soft::{Coding, Repetition, SoftValues, read};
+use crate::frame::soft::{FramesRead, SoftValues, read};
 
-/// The high pass for these codes.
-pub(super) const HIGH_PASS_HZ: f64 = 40.0;
 /// A code counts when it explains this share of what half-bits that follow it surely would give.
 const LEAST_SHARE: f64 = 0.25;
 /// Rounds of finding the middle between the two levels.
-const ROUNDS: usize = 4;
+const CENTRING_ROUNDS: usize = 4;
+/// Rounds of putting back what the high pass took.
+const ROUNDS: usize = 6;
 
 /// Half-bits on one clock.
 pub(super) struct HalfBits {
-    values: Vec<f32>,
-    noise_variance: f64,
+    /// Their means, behind a high pass that survives hum.
+    pub values: Vec<f32>,
+    /// The same behind a high pass so low that it takes next to nothing, where that is known.
+    pub low: Option<Vec<f32>>,
+    /// Where the high pass lies, in cycles per half-bit.
+    pub high_pass: f64,
+    /// Variance of a half-bit's mean by the noise of the band.
+    pub noise_variance: f64,
     /// When whole bits of the first half-bit on were sent.
-    times: BitTimes,
-    clocks_per_bit: u32,
+    pub times: BitTimes,
+    pub clocks_per_bit: u32,
 }
 
-/// One way to read half-bits.
-#[derive(Clone, Copy)]
-struct Way {
-    code: LineCode,
-    /// Half-bits that are left out before the first bit.
-    skipped: usize,
-    /// Half-bits to a half-bit of the code: 2 for bits of twice the length.
-    joined: usize,
+/// The means over half-bits of length `half` from `start` on.
+pub(super) fn means(sums: &RunningSum, start: f64, half: f64) -> Vec<f32> {
+    let count = ((sums.len() as f64 - start) / half).max(0.0) as usize;
+    let mut before = sums.up_to(start);
+    (1..=count)
+        .map(|k| {
+            let after = sums.up_to(start + k as f64 * half);
+            let mean = (after - before) / half;
+            before = after;
+            mean as f32
+        })
+        .collect()
+}
+
+/// What line codes say of half-bits.
+pub(super) struct Explained {
+    /// The codes that explain them, the best first; empty where a frame is found.
+    pub readings: Vec<CodeReading>,
+    /// The weight of the best.
+    pub weight: f64,
+    /// The key as that code reads it, if it is one of levels that last.
+    pub key: Option<KeyRead>,
 }
 
 impl HalfBits {
-    /// The means over half-bits of `period` / 2 from `start` on; `noise_variance` is that of a whole bit's mean.
-    pub(super) fn of(
-        sums: &RunningSum,
-        start: f64,
-        period: f64,
-        noise_variance: f64,
-        times: BitTimes,
-        clocks_per_bit: u32,
-    ) -> Self {
-        let half = 0.5 * period;
-        let count = ((sums.len() as f64 - start) / half).max(0.0) as usize;
-        let mut before = sums.up_to(start);
-        let values = (1..=count)
-            .map(|k| {
-                let after = sums.up_to(start + k as f64 * half);
-                let mean = (after - before) / half;
-                before = after;
-                mean as f32
-            })
+    /// What the codes say of the half-bits as they are, if the one that explains them best is one whose bits are symbols or lie
+    /// between two.
+    pub(super) fn symbols(&self, seen: &Seen<'_>) -> Option<Explained> {
+        let values = centred(self.values.clone());
+        let mut fits: Vec<Fit> = Way::of_codes()
+            .filter_map(|way| Fit::of(way, &values, self.noise_variance, self.sure()))
             .collect();
-        Self {
-            values: centred(values),
-            noise_variance: 2.0 * noise_variance,
-            times,
-            clocks_per_bit,
-        }
+        fits.sort_by(|a, b| b.expected.evidence.total_cmp(&a.expected.evidence));
+        let best = fits.first().filter(|fit| !fit.way.is_of_levels())?;
+        Some(Explained {
+            weight: best.timed_weight(seen),
+            readings: self.readings(&fits),
+            key: None,
+        })
     }
 
-    /// The key as the code reads it that explains the half-bits best, with the rank of all codes that explain them
-    /// where no frame is found; `None` where no code does. Frames are looked for in NRZ and Miller alone.
-    pub(super) fn read(&self) -> Option<KeyRead> {
-        let count = self.values.len().max(1) as f64;
-        let amplitude = self.values.iter().map(|&h| f64::from(h).abs()).sum::<f64>() / count;
-        let ratio = ratio_of(amplitude, self.noise_variance);
-        let ratios: Vec<f32> = self.values.iter().map(|value| ratio * value).collect();
-        let bits = explaining(&ratios);
-        let of_levels: Vec<usize> = (0..bits.len())
-            .filter(|&k| bits[k].way.is_of_levels())
+    /// The weight of half-bits at random.
+    pub(super) fn at_random(&self, seen: &Seen<'_>) -> f64 {
+        self.best_fit(Way::AT_RANDOM, seen)
+            .map_or(f64::NEG_INFINITY, |(_, fit)| fit.timed_weight(seen))
+    }
+
+    /// What the codes say with what the high pass took put back; `None` where no code explains the half-bits. Frames are
+    /// looked for in NRZ and Miller alone.
+    pub(super) fn levels(&self, seen: &Seen<'_>) -> Option<Explained> {
+        let mut weighed: Vec<(f64, Fit)> = Way::of_codes()
+            .filter_map(|way| self.best_fit(way, seen))
+            .filter(|(_, fit)| fit.expected.evidence >= self.sure())
             .collect();
-        let sources: Vec<SoftValues<'_>> = of_levels.iter().map(|&k| bits[k].values()).collect();
+        weighed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let weight = weighed.first()?.1.timed_weight(seen);
+        let fits: Vec<Fit> = weighed.into_iter().map(|(_, fit)| fit).collect();
+        let (of_levels, bits): (Vec<usize>, Vec<Vec<f32>>) = (0..fits.len())
+            .filter(|&k| fits[k].way.is_of_levels())
+            .map(|k| (k, fits[k].soft_bits()))
+            .unzip();
+        let sources: Vec<SoftValues<'_>> = bits.iter().map(|bits| direct(bits)).collect();
         let found = read(&sources, &KINDS);
         let chosen = found.as_ref().map_or(0, |found| of_levels[found.source]);
-        let best = bits.get(chosen)?;
-        let readings = if found.is_some() {
-            Vec::new()
-        } else {
-            bits.iter()
-                .map(|bits| bits.reading(self.clocks_per_bit))
-                .collect()
+        let readings = match &found {
+            Some(_) => Vec::new(),
+            None => self.readings(&fits),
         };
-        let key = Parts {
-            code: Some(best.way.code),
-            clocks_per_bit: best.way.clocks(self.clocks_per_bit),
+        let fit = &fits[chosen];
+        let key = fit
+            .way
+            .is_of_levels()
+            .then(|| self.key(fit, found, readings.clone()));
+        Some(Explained {
+            readings,
+            weight,
+            key,
+        })
+    }
+
+    /// The key as a way reads it.
+    fn key(&self, fit: &Fit, found: Option<FramesRead>, readings: Vec<CodeReading>) -> KeyRead {
+        let ratio = fit.ratio();
+        let parts = Parts {
+            code: fit.way.code(),
+            clocks_per_bit: fit.way.clocks(self.clocks_per_bit),
             size: Size {
-                amplitude,
-                variance: 0.5 * self.noise_variance,
+                amplitude: fit.amplitude,
+                variance: 0.5 * fit.variance,
             },
-            noise_variance: 0.5 * self.noise_variance / best.way.joined as f64,
-            soft_bits: best
-                .ratios
+            noise_variance: 0.5 * self.noise_variance / fit.way.joined() as f64,
+            soft_bits: fit
+                .soft_bits()
                 .iter()
                 .map(|value| value / (2.0 * ratio))
                 .collect(),
-            times: best.way.times(self.times),
+            times: fit.way.times(self.times),
             found,
             readings,
         };
-        Some(key.key())
-    }
-}
-
-/// Bits by one way, with how well it explains the half-bits.
-struct Explained {
-    way: Way,
-    evidence: f64,
-    ratios: Vec<f32>,
-}
-
-impl Explained {
-    fn values(&self) -> SoftValues<'_> {
-        SoftValues {
-            ratios: &self.ratios,
-            coding: Coding::Direct,
-        }
+        parts.key()
     }
 
-    fn reading(&self, clocks_per_bit: u32) -> CodeReading {
-        CodeReading {
-            line_code: self.way.code,
-            clocks_per_bit: self.way.clocks(clocks_per_bit),
-            evidence: self.evidence,
-            repetition: Repetition::of(&self.values()),
-        }
-    }
-}
-
-/// The ways that explain half-bits better than chance does, the best first.
-fn explaining(ratios: &[f32]) -> Vec<Explained> {
-    let sure = LEAST_SHARE * std::f64::consts::LN_2 * ratios.len() as f64 / 2.0;
-    let mut explained: Vec<Explained> = ways()
-        .map(|way| (way, way.evidence(ratios)))
-        .filter(|(_, evidence)| *evidence >= sure)
-        .map(|(way, evidence)| Explained {
-            way,
-            evidence,
-            ratios: way.soft_bits(ratios),
-        })
-        .collect();
-    explained.sort_by(|a, b| b.evidence.total_cmp(&a.evidence));
-    explained
-}
-
-/// Every way to read half-bits; the ways of Manchester and biphase are there to be compared with.
-fn ways() -> impl Iterator<Item = Way> {
-    let way = |code, skipped, joined| Way {
-        code,
-        skipped,
-        joined,
-    };
-    LineCode::ALL
-        .into_iter()
-        .flat_map(move |code| [way(code, 0, 1), way(code, 1, 1)])
-        .chain((0..4).map(move |skipped| way(LineCode::Miller, skipped, 2)))
-}
-
-impl Way {
-    fn is_of_levels(self) -> bool {
-        matches!(self.code, LineCode::Nrz | LineCode::Miller)
-    }
-
-    fn clocks(self, half_bits: u32) -> u32 {
-        half_bits * self.joined as u32
-    }
-
-    fn times(self, half_bits: BitTimes) -> BitTimes {
-        BitTimes {
-            first: half_bits.first + 0.5 * self.skipped as f64 * half_bits.period,
-            period: half_bits.period * self.joined as f64,
-        }
-    }
-
-    /// Half-bits of the code.
-    fn halves(self, ratios: &[f32]) -> Vec<f32> {
-        let rest = ratios.get(self.skipped..).unwrap_or_default();
-        rest.chunks_exact(self.joined)
-            .map(|halves| halves.iter().sum())
+    fn readings(&self, fits: &[Fit]) -> Vec<CodeReading> {
+        fits.iter()
+            .filter_map(|fit| fit.reading(self.clocks_per_bit))
             .collect()
     }
 
-    fn evidence(self, ratios: &[f32]) -> f64 {
-        let rest = ratios.get(self.skipped..).unwrap_or_default();
-        // That two half-bits are one is a claim of its own: that of NRZ.
-        let joined = if self.joined == 2 {
-            LineCode::Nrz.evidence(rest)
-        } else {
-            0.0
-        };
-        joined + self.code.evidence(&self.halves(ratios))
+    /// The evidence from which a code counts.
+    fn sure(&self) -> f64 {
+        LEAST_SHARE * std::f64::consts::LN_2 * self.values.len() as f64 / 2.0
     }
 
-    fn soft_bits(self, ratios: &[f32]) -> Vec<f32> {
-        // A soft bit has the size of one half-bit; as a ratio a bit of two halves counts double.
-        let soft = self.code.soft_bits(&self.halves(ratios));
-        soft.iter().map(|bit| 2.0 * bit).collect()
+    /// The fit of a way to the half-bits with what the high pass took put back, and its weight: of the fits that begin behind
+    /// either high pass, the better one. `None` where half-bits at random explain them better to begin with.
+    fn best_fit(&self, way: Way, seen: &Seen<'_>) -> Option<(f64, Fit)> {
+        let starts = [Some(&self.values), self.low.as_ref()];
+        let fits = starts.into_iter().flatten().filter_map(|values| {
+            let values = centred(values.clone());
+            let fit = self.restored(Fit::of(way, &values, self.spread(&values), 0.0)?);
+            Some((fit.weight(seen), fit))
+        });
+        fits.max_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// Variance of half-bits round two levels.
+    fn spread(&self, values: &[f32]) -> f64 {
+        let count = values.len().max(1) as f64;
+        let square = values
+            .iter()
+            .map(|&value| f64::from(value).powi(2))
+            .sum::<f64>()
+            / count;
+        (square - mean_size(values).powi(2)).max(self.noise_variance)
+    }
+
+    /// A fit with what the high pass took from the levels put back (quantised feedback: F. D. Waldhauer, *Bell System Technical
+    /// Journal* 53, 1974; from memory).
+    fn restored(&self, mut fit: Fit) -> Fit {
+        for _ in 0..ROUNDS {
+            let low = low_part(&fit.expected.levels, self.high_pass);
+            let size = fit.amplitude as f32;
+            let parts = self.values.iter().zip(&low);
+            let values: Vec<f32> = parts.map(|(value, low)| value + size * low).collect();
+            let (amplitude, variance) = fit.learnt(&values, self.noise_variance);
+            let ratios = ratios(&values, amplitude, variance);
+            fit = Fit::with(fit.way, ratios, amplitude, variance);
+        }
+        fit
     }
 }
 
 /// Values with the middle between their two levels taken off: the mean hangs on how many are high.
 fn centred(mut values: Vec<f32>) -> Vec<f32> {
-    for _ in 0..ROUNDS {
+    for _ in 0..CENTRING_ROUNDS {
         let (mut sums, mut counts) = ([0.0_f64; 2], [0.0_f64; 2]);
         for &value in &values {
             let side = usize::from(value > 0.0);

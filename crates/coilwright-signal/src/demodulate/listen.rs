@@ -132,19 +132,24 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     }
     .hear();
     listening.detection = heard.detection;
+    let is_nothing = |read: &Read| {
+        let is_harmonics = || {
+            let bare = Signal::without_harmonics(&middle, stretch, sampling);
+            bare.is_some_and(|bare| {
+                let search = Search::of(&bare, stretch.carrier, true_hz);
+                search.modulated(read.found.clocks).is_none()
+            })
+        };
+        depth(read) < LEAST_DEPTH
+            || is_spur(read, deviation.amplitude, options)
+            || (!read.has_frame() && is_harmonics())
+    };
+    if heard.unusual.as_deref().is_some_and(is_nothing) {
+        listening.detection.modulated = false;
+    }
     match heard.read? {
         ClassRead::Load(read) => {
-            let is_harmonics = || {
-                let bare = Signal::without_harmonics(&middle, stretch, sampling);
-                bare.is_some_and(|bare| {
-                    let search = Search::of(&bare, stretch.carrier, true_hz);
-                    search.modulated(read.found.clocks).is_none()
-                })
-            };
-            let is_nothing = depth(&read) < LEAST_DEPTH
-                || is_spur(&read, deviation.amplitude, options)
-                || (!read.has_frame() && is_harmonics());
-            if is_nothing {
+            if is_nothing(&read) {
                 listening.detection.modulated = false;
                 return None;
             }

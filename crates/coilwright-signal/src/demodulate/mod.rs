@@ -9,6 +9,7 @@ mod class;
 mod clock;
 mod collision;
 mod deviation;
+mod fit;
 mod folding;
 mod half_duplex;
 mod harmonics;
@@ -28,6 +29,8 @@ mod soft;
 mod subcarrier;
 mod taken;
 mod timing;
+mod way;
+mod weight;
 
 pub use crate::code::{LineCode, PhaseChange};
 pub use half_duplex::listen_in_pause;

@@ -3,15 +3,19 @@ use std::borrow::Cow;
 use super::collision::{Answer, Besides, Ear};
 use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
-use super::levels::HalfBits;
+use super::levels::{self, HalfBits};
 use super::model::{Alone, Baseband, BitTimes, Collision, Expected, KeyRead, ListenOptions};
 use super::rate::ComplexSums;
 use super::search::Found;
-use super::signal::{Along, BothParts, Sampling, Signal};
+use super::signal::{Along, BothParts, Grid, Sampling, Signal};
 use super::taken::Taken;
-use super::{axis, clock, harmonics, levels};
+use super::weight::{Balance, Seen};
+use super::{axis, clock, harmonics};
 use crate::code::LineCode;
 use crate::dsp::RunningSum;
+
+/// A high pass that leaves levels that last as they are, where no hum is.
+const LOW_HIGH_PASS_HZ: f64 = 40.0;
 
 /// Reads a key once a bit length is known.
 #[derive(Clone, Copy)]
@@ -54,6 +58,8 @@ pub(super) struct Read {
     /// How it looks if no other answers.
     pub alone: Option<Alone>,
     pub baseband: Option<Baseband>,
+    /// Where no frame is found, how likely the signal is under what was read.
+    pub weight: f64,
 }
 
 impl Read {
@@ -70,35 +76,39 @@ impl Read {
         })
     }
 
-    /// Whether a line code explains the signal at this bit length better than any does at the other's.
+    /// Whether what was read explains the signal better than what the other read does.
     pub(super) fn explains_more(&self, other: &Self) -> bool {
-        self.explained() > other.explained()
+        self.weight > other.weight
     }
 
-    /// Natural logarithm of the odds of the best line code over a level of its own for every instant, less what is
-    /// common to all bit lengths: that a half-bit is one level saves the same for each half-bit that there is not.
-    fn explained(&self) -> f64 {
-        let Some(key) = self.keys.first() else {
-            return f64::NEG_INFINITY;
-        };
-        let evidence = key.readings.first().map_or(0.0, |best| best.evidence);
-        let bits = key.soft_bits.len() as f64 * f64::from(key.clocks_per_bit);
-        evidence - 2.0 * bits / f64::from(self.found.clocks) * std::f64::consts::LN_2
+    /// The bit length of the key, which may be twice the one that it was found by.
+    pub(super) fn clocks_per_bit(&self) -> u32 {
+        self.keys
+            .first()
+            .map_or(self.found.clocks, |key| key.clocks_per_bit)
+    }
+
+    /// Whether a line code explains the signal.
+    pub(super) fn has_code(&self) -> bool {
+        self.keys.iter().any(|key| !key.readings.is_empty())
     }
 }
 
 impl Reader<'_> {
-    /// The read at the first of several bit lengths that gives a frame, or else at the first.
+    /// The read at the first of several bit lengths that gives a frame, or else at the one that explains the signal best.
     pub(super) fn read_first_with_frame(&self, found: Vec<Found>) -> Option<Read> {
-        let mut first = None;
+        let mut best: Option<Read> = None;
         for found in found.into_iter().filter(|found| found.score.is_modulated()) {
             let read = self.read(found)?;
             if read.has_frame() {
                 return Some(read);
             }
-            first = first.or(Some(read));
+            best = match best {
+                Some(best) if !read.explains_more(&best) => Some(best),
+                _ => Some(read),
+            };
         }
-        first
+        best
     }
 
     /// The part that was searched, with `factor` times as many values.
@@ -167,13 +177,9 @@ impl Reader<'_> {
             clocks_per_bit: found.clocks,
         };
         let mut key = symbols.read();
+        let mut weight = 0.0;
         if key.frames.is_empty() {
-            let times = BitTimes {
-                first: first + grid.position(place.start),
-                ..symbols.times
-            };
-            let clocks = found.clocks;
-            self.explain(&mut key, (clocks, times), &RunningSum::of(&values), place);
+            weight = self.explain(&mut key, &values, &finer, (place, grid));
         }
         let baseband = self.options.keep_baseband.then(|| Baseband {
             values,
@@ -194,14 +200,22 @@ impl Reader<'_> {
             collision: None,
             alone: None,
             baseband,
+            weight,
         };
+        let has_code = !answer.key.readings.is_empty();
         Some(match self.besides(answer) {
             Besides::Nothing { key, rest } => Read {
                 alone: rest.map(|rest| Alone { smear, rest }),
                 keys: vec![key],
                 ..read
             },
+            // Half-bits at random are no rival of two keys: they fit one key of any code as well.
             Besides::Another(pair) => Read {
+                weight: if has_code {
+                    pair.weight.max(read.weight)
+                } else {
+                    pair.weight
+                },
                 keys: pair.keys,
                 collision: Some(pair.collision),
                 ..read
@@ -209,36 +223,49 @@ impl Reader<'_> {
         })
     }
 
-    /// Says which line codes explain a signal without a frame; one that needs levels that last is read again with a
-    /// lower high pass.
+    /// Says which line codes explain a signal without a frame, and how likely it is under the best; one that needs levels that
+    /// last is read with what the high pass took from them put back.
     fn explain(
         &self,
         key: &mut KeyRead,
-        (clocks, times): (u32, BitTimes),
-        sums: &RunningSum,
-        place: Place,
-    ) {
-        let half_bits = |sums: &RunningSum| {
-            let Place { start, period, .. } = place;
-            HalfBits::of(sums, start, period, place.noise_variance, times, clocks).read()
+        values: &[f32],
+        finer: &Finer<'_>,
+        (place, grid): (Place, Grid),
+    ) -> f64 {
+        let (start, half) = (place.start, 0.5 * place.period);
+        let mut half_bits = HalfBits {
+            values: levels::means(&RunningSum::of(values), start, half),
+            low: None,
+            high_pass: finer.sampling.high_pass_hz / grid.rate_hz * half,
+            noise_variance: 2.0 * place.noise_variance,
+            times: BitTimes {
+                first: self.start as f64 + grid.position(start),
+                period: place.period * grid.step,
+            },
+            clocks_per_bit: key.clocks_per_bit,
         };
-        let usual = half_bits(sums);
-        if let Some(explained) = usual.filter(is_of_symbols) {
-            key.readings = explained.readings;
-            return;
+        let searched = self.signal.grid;
+        let searched_half = half * grid.step / searched.step;
+        let seen = Seen {
+            balance: Balance::of(self.signal, self.sampling, self.true_hz),
+            sums: self.sums,
+            start: searched.time(grid.position(start)),
+            half: searched_half,
+            high_pass: self.sampling.high_pass_hz / searched.rate_hz * searched_half,
+        };
+        let explained = half_bits.symbols(&seen).or_else(|| {
+            let low = finer.behind(LOW_HIGH_PASS_HZ).along(place.axis_rad, self);
+            half_bits.low = Some(levels::means(&RunningSum::of(&low.values), start, half));
+            half_bits.levels(&seen)
+        });
+        let Some(explained) = explained else {
+            return half_bits.at_random(&seen);
+        };
+        match explained.key {
+            Some(of_levels) => *key = of_levels,
+            None => key.readings = explained.readings,
         }
-        let sampling = Sampling {
-            high_pass_hz: levels::HIGH_PASS_HZ,
-            ..Sampling::of(self.stretch, clocks.into())
-        };
-        let Some(finer) = self.finer(sampling) else {
-            return;
-        };
-        let along = finer.along(place.axis_rad, self);
-        let low = half_bits(&RunningSum::of(&along.values));
-        if let Some(explained) = low.filter(|key| !is_of_symbols(key)) {
-            *key = explained;
-        }
+        explained.weight
     }
 
     /// What answers besides the key.
@@ -254,6 +281,7 @@ impl Reader<'_> {
         let ear = Ear {
             signal: self.signal,
             sums: self.sums,
+            sampling: self.sampling,
             clocks_per_bit: &self.options.clocks_per_bit,
             harmonics_hz: harmonics::places(self.stretch, self.deviation)
                 .into_iter()
@@ -302,6 +330,17 @@ struct Finer<'a> {
 }
 
 impl Finer<'_> {
+    /// The same behind another high pass.
+    fn behind(&self, high_pass_hz: f64) -> Finer<'_> {
+        Finer {
+            deviation: Cow::Borrowed(&self.deviation),
+            sampling: Sampling {
+                high_pass_hz,
+                ..self.sampling
+            },
+        }
+    }
+
     fn along(&self, axis_rad: f64, reader: &Reader<'_>) -> Along {
         if self.is_searched(reader) {
             return BothParts::of_signal(reader.signal).along(axis_rad);

@@ -21,6 +21,8 @@ pub(super) struct Rest {
     pub start: f64,
     /// Share of the noise that is left.
     pub noise_share: f64,
+    /// The power that the key explains of a value, but for what it explains of the noise by chance.
+    pub explained: f64,
 }
 
 impl Rest {
@@ -72,10 +74,14 @@ impl Rest {
                 values.push(Complex32::new(rest.re as f32, rest.im as f32));
             }
         }
+        let noise_share = 1.0 - REGRESSORS as f64 / rows.len() as f64;
+        let before: f64 = answers.iter().flatten().map(Complex64::norm_sqr).sum();
+        let after: f64 = values.iter().map(|z| f64::from(z.norm_sqr())).sum();
         Some(Self {
+            explained: (before - after / noise_share) / values.len() as f64,
             values,
             start: start + bits.start as f64 * period,
-            noise_share: 1.0 - REGRESSORS as f64 / rows.len() as f64,
+            noise_share,
         })
     }
 }

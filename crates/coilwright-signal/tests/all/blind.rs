@@ -95,6 +95,28 @@ fn codes_of_lasting_levels_are_read() {
     }
 }
 
+/// A code that lasts is told from bits of twice or half its length by its likelihood alone, through noise and hum.
+#[test]
+fn codes_of_lasting_levels_are_told_without_a_frame() {
+    let mut random = ChaCha8Rng::seed_from_u64(14);
+    for code in [LineCode::Nrz, LineCode::Miller] {
+        for (clocks, hum) in [(32, 0.0), (64, 0.0), (32, 0.05), (64, 0.05), (64, 0.02)] {
+            let data: Vec<u8> = (0..3000)
+                .map(|_| u8::from(random.random::<bool>()))
+                .collect();
+            let mut answer = Answer::new(levels(&data, code), clocks.into()).with_eb_n0(3.0);
+            (answer.hum, answer.seed) = (hum, random.random());
+            let heard = hear(&answer, &answer.samples(0.3));
+            let Some(key) = heard.keys.first() else {
+                panic!("nothing at RF/{clocks} {code:?}, {hum}")
+            };
+            let told = key.readings.first().map(|reading| reading.line_code);
+            assert_eq!((key.clocks_per_bit, told), (clocks, Some(code)), "{hum}");
+            assert!(key.frames.is_empty() && heard.collision.is_none());
+        }
+    }
+}
+
 #[test]
 fn an_unknown_block_is_given_in_its_own_rotation_whenever_listening_began() {
     let mut random = ChaCha8Rng::seed_from_u64(12);

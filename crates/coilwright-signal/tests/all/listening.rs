@@ -330,6 +330,31 @@ fn a_converter_line_beside_the_carrier_is_taken_out_and_named() {
     assert!(!hear(&answer, &samples).detection.modulated);
 }
 
+/// In a short stretch, where a line leaks far, into the filters for subcarriers too.
+#[test]
+fn a_line_on_one_side_of_the_carrier_is_no_subcarrier() {
+    for (offset_hz, relative, snr_db, seed) in [
+        (-24_350.0, 0.0097, 49.0, 1),
+        (-20_352.0, 0.007, 55.0, 2),
+        (-14_156.0, 0.0099, 54.0, 3),
+        (-8_229.0, 0.0076, 57.0, 4),
+        (8_026.0, 0.0075, 48.0, 5),
+        (16_870.0, 0.008, 60.0, 6),
+    ] {
+        let mut answer = Answer::new(Vec::new(), 64.0);
+        (answer.snr_db, answer.seed) = (snr_db, seed);
+        let mut samples = answer.samples(0.05);
+        let line_hz = answer.carrier_hz + offset_hz;
+        add_line(&mut samples, 1e6, line_hz, relative * answer.amplitude);
+        let heard = hear(&answer, &samples);
+        assert!(
+            !heard.detection.modulated,
+            "{offset_hz} Hz: {:?}",
+            heard.detection
+        );
+    }
+}
+
 #[test]
 fn a_frame_of_zeros_is_not_taken_for_a_line() {
     let frame = read_only_64::encode(&ReadOnly64 {

@@ -5,6 +5,7 @@
 //! bit phase.
 
 mod bank;
+mod divider;
 mod evidence;
 mod frames;
 mod fsk;
@@ -13,6 +14,7 @@ mod psk;
 mod residual;
 mod sidebands;
 mod timing;
+mod tone;
 
 use std::ops::Range;
 
@@ -71,6 +73,8 @@ pub(super) struct SubcarrierRead {
     pub axis_rad: f64,
     /// How alike the two sidebands are, 0 to 1.
     balance: f64,
+    /// Natural logarithm of the likelihood of the bits over that of noise alone, where bit lengths are compared by it.
+    evidence: Option<f64>,
     /// What the matched filters give at every instant, if it was asked for.
     pub views: Option<(Plane, Baseband)>,
 }
@@ -85,6 +89,18 @@ impl SubcarrierRead {
         let key = &self.key;
         self.has_frame()
             .then(|| Expected::new(key.modulation, key.clocks_per_bit))
+    }
+
+    /// Whether the signal is likelier at this bit length than at that of another read of the same modulation.
+    ///
+    /// A longer bit that holds whole ones of the other gains where the subcarrier's phase goes on from bit to bit by a rule that
+    /// is not known: that is no proof.
+    pub(super) fn is_likelier_than(&self, other: &Self) -> bool {
+        let (key, other_key) = (&self.key, &other.key);
+        let evidence = self.evidence.zip(other.evidence);
+        key.modulation == other_key.modulation
+            && !key.clocks_per_bit.is_multiple_of(other_key.clocks_per_bit)
+            && evidence.is_some_and(|(this, other)| this > other)
     }
 
     /// Whether it is a key's answer by all that is known of one but a frame: strong bits, much alike, of both values, on
@@ -231,6 +247,7 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            evidence: None,
             views: self.views(|| bits.output()),
         }
     }
@@ -255,6 +272,7 @@ impl Subcarriers<'_> {
             key: carried.key(),
             axis_rad: bits.axis_rad,
             balance: bits.balance,
+            evidence: Some(bits.evidence),
             views: self.views(|| bits.output()),
         }
     }

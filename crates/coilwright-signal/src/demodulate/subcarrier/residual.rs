@@ -17,6 +17,8 @@ const HIGHEST_ORDER: u32 = 15;
 /// Other lines nearer to the carrier than this are taken out: they leak into the bits like the carrier itself, and no
 /// subcarrier has a sideband there.
 const NEAR_HZ: f64 = 6e3;
+/// Two lines are each other's mirror image when the carrier's place is in their middle to this.
+const MIRROR_HZ: f64 = 50.0;
 /// Fewer blocks than this are no stretch.
 const MIN_BLOCKS: usize = 3;
 
@@ -74,7 +76,8 @@ impl Residual {
         }
         let seen_from_behind = stretch.kind == SampleKind::Real && stretch.carrier.is_inverted();
         let sign = if seen_from_behind { -1.0 } else { 1.0 };
-        for line in lines.iter().filter(|line| line.offset_hz.abs() < NEAR_HZ) {
+        let is_foreign = |line: &&Line| line.offset_hz.abs() < NEAR_HZ || is_alone(line, lines);
+        for line in lines.iter().filter(is_foreign) {
             residual.take_tone(carrier_frequency + sign * line.offset_hz / rate_hz);
         }
         Some(residual)
@@ -148,4 +151,10 @@ impl Residual {
         };
         sum * scale * width as f64 / chunk.len().max(1) as f64
     }
+}
+
+/// Whether a line is on one side of the carrier only, as no load that is switched makes it.
+fn is_alone(line: &Line, lines: &[Line]) -> bool {
+    let mirrors = |other: &Line| (line.offset_hz + other.offset_hz).abs() < MIRROR_HZ;
+    !lines.iter().any(mirrors)
 }
