@@ -266,7 +266,7 @@ impl Reader<'_> {
     }
 
     /// The deviation of the whole stretch at a sampling.
-    fn finer(&self, sampling: Sampling) -> Option<Finer<'_>> {
+    pub(super) fn finer(&self, sampling: Sampling) -> Option<Finer<'_>> {
         let deviation = if sampling.decimation == self.deviation.step.round() as usize {
             Cow::Borrowed(self.deviation)
         } else {
@@ -296,7 +296,7 @@ fn is_of_symbols(key: &KeyRead) -> bool {
 }
 
 /// The whole stretch at the sampling for a bit length.
-struct Finer<'a> {
+pub(super) struct Finer<'a> {
     deviation: Cow<'a, Deviation>,
     sampling: Sampling,
 }
@@ -316,7 +316,7 @@ impl Finer<'_> {
         )
     }
 
-    fn both_parts<'a>(&self, reader: &Reader<'a>) -> BothParts<'a> {
+    pub(super) fn both_parts<'a>(&self, reader: &Reader<'a>) -> BothParts<'a> {
         if self.is_searched(reader) {
             return BothParts::of_signal(reader.signal);
         }

@@ -232,7 +232,7 @@ impl Along {
 /// Both parts of the deviation, cleaned in the same way.
 pub(super) struct BothParts<'a> {
     pub values: Cow<'a, [Complex32]>,
-    grid: Grid,
+    pub grid: Grid,
 }
 
 impl<'a> BothParts<'a> {

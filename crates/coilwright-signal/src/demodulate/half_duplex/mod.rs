@@ -1,5 +1,11 @@
 //! Half-duplex replies of ISO 11785: two tones that the key sends by itself once the field goes off.
 
+mod bessel;
+mod ends;
+mod first_look;
+mod front;
+mod learned;
+mod model;
 mod path;
 mod reply;
 mod tones;
@@ -96,7 +102,7 @@ pub fn listen_in_pause(
         line_code: Some(LineCode::Nrz),
         readings: Vec::new(),
         phase_change: None,
-        clocks_per_bit: path::CYCLES as u32,
+        clocks_per_bit: model::CYCLES as u32,
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),
         eb_n0_db: 10.0 * bits.eb_n0.max(1e-30).log10(),
         margin: soft::margin(&ratios),

@@ -5,6 +5,7 @@
 //! bit phase.
 
 mod bank;
+mod divider;
 mod evidence;
 mod frames;
 mod fsk;
@@ -13,6 +14,7 @@ mod psk;
 mod residual;
 mod sidebands;
 mod timing;
+mod tone;
 
 use std::ops::Range;
 
