@@ -114,12 +114,12 @@ impl Reader<'_> {
             score.is_modulated().then_some(found)
         });
         let found = tried.max_by(|a, b| a.score.statistic().total_cmp(&b.score.statistic()))?;
-        let read = self.of_folded(signal.noise_per_hz, found)?;
+        let read = self.of_folded(found)?;
         read.has_frame().then_some(read)
     }
 
     /// The read of a bit length: added up on the clock itself, so that no cell holds a part of two half-bits.
-    fn of_folded(&self, noise_per_hz: f64, found: Found) -> Option<Read> {
+    fn of_folded(&self, found: Found) -> Option<Read> {
         let sampling = Sampling::of(self.stretch, FINE_PART * f64::from(found.clocks));
         let finer = self.finer(sampling)?;
         let both = finer.both_parts(self);
@@ -145,7 +145,7 @@ impl Reader<'_> {
         let turn = Complex64::cis(-axis_rad);
         let symbols = Symbols {
             values: folded.symbols(0.0).iter().map(|m| (m * turn).re as f32).collect(),
-            noise_variance: noise_per_hz * grid.rate_hz / (2.0 * period * cycles),
+            noise_variance: both.noise_per_hz * grid.rate_hz / (2.0 * period * cycles),
             weighed: None,
             times,
             clocks_per_bit: found.clocks,

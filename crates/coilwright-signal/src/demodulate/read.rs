@@ -126,7 +126,11 @@ impl Reader<'_> {
         let finer = self.finer(Sampling::of(self.stretch, found.clocks.into()))?;
         let known_smear = self.alone.and_then(|alone| alone.smear);
         let known = known_smear.map(|smear| (smear, finer.both_parts(self)));
-        let Along { values, grid } = match &known {
+        let Along {
+            values,
+            grid,
+            noise_per_hz,
+        } = match &known {
             Some((_, both)) => both.along(axis_rad),
             None => finer.along(axis_rad, self),
         };
@@ -134,7 +138,7 @@ impl Reader<'_> {
             &values,
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
         );
-        let noise_variance = self.signal.noise_per_hz * grid.rate_hz / (2.0 * period);
+        let noise_variance = noise_per_hz * grid.rate_hz / (2.0 * period);
         let (plain_start, taken, smear) = if let Some((smear, both)) = known {
             let taken = Taken::behind(&smear, &both.values, period, noise_variance);
             (taken.start, taken, Some(smear))

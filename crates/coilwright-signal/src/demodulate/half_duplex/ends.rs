@@ -62,7 +62,7 @@ fn likelier(
         bit,
         start_s,
         gain: model.gain(bit, start_s, reference).0,
-        ratio: 0.0,
+        reference,
     })
     .max_by(|a, b| a.gain.total_cmp(&b.gain))
 }

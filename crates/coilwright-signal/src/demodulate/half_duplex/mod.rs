@@ -6,6 +6,7 @@ mod first_look;
 mod front;
 mod learned;
 mod model;
+mod odds;
 mod path;
 mod reply;
 mod tones;
@@ -62,7 +63,7 @@ pub fn listen_in_pause(
         carrier,
     };
     let bits = reply::read(&stretch)?;
-    let ratios: Vec<f32> = bits.steps.iter().map(|step| step.ratio as f32).collect();
+    let ratios: Vec<f32> = bits.ratios.iter().map(|&ratio| ratio as f32).collect();
     let values = SoftValues {
         ratios: &ratios,
         coding: Coding::Direct,
@@ -70,7 +71,7 @@ pub fn listen_in_pause(
     let frames = read(&[values], &[FrameKind::Hdx]);
     let position = |time_s: f64| first_sample as f64 + time_s * sample_rate_hz;
     let start_of = |bit: usize| {
-        let start_s = bits.steps.get(bit).map_or(bits.end_s, |step| step.start_s);
+        let start_s = bits.starts_s.get(bit).copied().unwrap_or(bits.end_s);
         position(start_s).round().max(0.0) as u64
     };
     let (inverted, repeats, hits) = match frames {
@@ -95,8 +96,8 @@ pub fn listen_in_pause(
     };
     let mean = soft::mean(&ratios);
     let depth = bits.amplitude / field_amplitude.max(f64::MIN_POSITIVE);
-    let count = bits.steps.len().max(1) as f64;
-    let first_s = bits.steps.first().map_or(0.0, |step| step.start_s);
+    let count = ratios.len().max(1) as f64;
+    let first_s = bits.starts_s.first().copied().unwrap_or_default();
     Some(KeyRead {
         modulation: Modulation::HalfDuplex,
         line_code: Some(LineCode::Nrz),
@@ -106,7 +107,7 @@ pub fn listen_in_pause(
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),
         eb_n0_db: 10.0 * bits.eb_n0.max(1e-30).log10(),
         margin: soft::margin(&ratios),
-        bits: bits.steps.iter().map(|step| step.bit).collect(),
+        bits: ratios.iter().map(|&ratio| u8::from(ratio > 0.0)).collect(),
         soft_bits: ratios
             .iter()
             .map(|ratio| ratio / mean.max(f32::MIN_POSITIVE) * depth as f32)

@@ -14,8 +14,8 @@ pub(super) struct Step {
     pub start_s: f64,
     /// Log-likelihood of the bit over noise alone.
     pub gain: f64,
-    /// Log-likelihood ratio of 1 against 0 at this place.
-    pub ratio: f64,
+    /// What the bits on both sides say of the phase.
+    pub reference: Complex64,
 }
 
 /// A way through the reply: how it came here.
@@ -118,7 +118,7 @@ fn trace(generations: &[Vec<Way>], end: (usize, usize)) -> Vec<u8> {
     bits
 }
 
-/// Places, log-likelihoods and ratios of the bits on a way, each judged with the phase that the bits on both sides give.
+/// Places and log-likelihoods of the bits on a way, each judged with the phase that the bits on both sides give.
 pub(super) fn steps(model: &Model<'_>, bits: &[u8], start_s: f64) -> Vec<Step> {
     let mut at = start_s;
     let starts: Vec<f64> = bits
@@ -140,12 +140,11 @@ pub(super) fn steps(model: &Model<'_>, bits: &[u8], start_s: f64) -> Vec<Step> {
     (0..bits.len())
         .map(|k| {
             let reference = before[k] + after[k];
-            let gains = [0, 1].map(|bit| model.gain(bit, starts[k], reference).0);
             Step {
                 bit: bits[k],
                 start_s: starts[k],
-                gain: gains[usize::from(bits[k])],
-                ratio: gains[1] - gains[0],
+                gain: model.gain(bits[k], starts[k], reference).0,
+                reference,
             }
         })
         .collect()

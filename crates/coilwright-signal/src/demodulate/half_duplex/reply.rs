@@ -5,6 +5,7 @@ use super::first_look::{first_levels, holds_reply};
 use super::front::{front_end, gain};
 use super::learned::Learned;
 use super::model::{CYCLES, Level, Model, TONES_HZ};
+use super::odds;
 use super::path::{self, Path, Step};
 use super::tones::{Reply, Tone};
 use crate::demodulate::deviation::Stretch;
@@ -19,7 +20,7 @@ const BITS_BEFORE: f64 = 8.0;
 /// Longest reply that is followed, in bits.
 const MOST_BITS: f64 = 160.0;
 /// Rounds in which strength, frequencies and phase are learned.
-const ROUNDS: usize = 3;
+const ROUNDS: usize = 4;
 /// Steps to a bit in which the clock is then brought to its place, and how many of them to each side.
 const FINE: f64 = 48.0;
 const FINE_STEPS: i32 = 5;
@@ -28,7 +29,10 @@ const DECISIONS: usize = 3;
 
 /// The bits of a half-duplex reply.
 pub(super) struct ReplyBits {
-    pub steps: Vec<Step>,
+    /// Log-likelihood ratios of 1 against 0.
+    pub ratios: Vec<f64>,
+    /// Begin of each bit, in seconds from the start of the stretch.
+    pub starts_s: Vec<f64>,
     /// Mean energy of a bit over noise density.
     pub eb_n0: f64,
     /// Mean amplitude in the unit of the samples.
@@ -45,7 +49,7 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
     if reply.seconds() < MIN_BITS * bit_s || !holds_reply(&reply, &nominal, noise_per_hz) {
         return None;
     }
-    let tones = TONES_HZ.map(|hz| reply.find(hz, CYCLES));
+    let tones = [0, 1].map(|tone| reply.find(&nominal[tone], &nominal[1 - tone], CYCLES));
     let (begin_s, levels) = first_levels(&reply, &tones, noise_per_hz)?;
     let mut search = Search {
         noise_per_hz,
@@ -62,24 +66,22 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         let path = search.best(start_s, round == 0)?;
         let (learned, path) = search.in_place(path);
         search.learn(&learned);
-        steps = search.decided(&path);
+        let model = search.model();
+        steps = decided(&model, path::steps(&model, &path.bits, path.start_s));
         start_s = path.start_s;
     }
     let model = search.model();
-    let steps = ends::complete(&model, steps, search.end_s);
+    let steps = decided(&model, ends::complete(&model, steps, search.end_s));
     let amplitude = search.amplitude(&steps);
     let end_s = steps
         .last()
         .map_or(start_s, |last| last.start_s + model.bit_s(last.bit));
-    let later = |step: &Step| Step {
-        start_s: step.start_s + skipped_s,
-        ..*step
-    };
     Some(ReplyBits {
+        ratios: odds::ratios(&model, &steps),
+        starts_s: steps.iter().map(|step| step.start_s + skipped_s).collect(),
         eb_n0: amplitude * amplitude * bit_s / noise_per_hz,
         amplitude: amplitude * gain(stretch.kind),
         end_s: end_s + skipped_s,
-        steps: steps.iter().map(later).collect(),
     })
 }
 
@@ -161,26 +163,25 @@ impl Search {
         });
     }
 
-    /// The bits of a way, decided anew with the phase that both sides give while that makes the whole likelier.
-    fn decided(&self, path: &Path) -> Vec<Step> {
-        let model = self.model();
-        let mut steps = path::steps(&model, &path.bits, path.start_s);
-        for _ in 0..DECISIONS {
-            let bits: Vec<u8> = steps.iter().map(|step| u8::from(step.ratio > 0.0)).collect();
-            let other = path::steps(&model, &bits, path.start_s);
-            if total(&other) <= total(&steps) {
-                break;
-            }
-            steps = other;
-        }
-        steps
-    }
-
     /// Mean amplitude of both tones over the bits.
     fn amplitude(&self, steps: &[Step]) -> f64 {
         let middle_s = steps.get(steps.len() / 2).map_or(0.0, |step| step.start_s);
         0.5 * (self.levels[0].at(middle_s) + self.levels[1].at(middle_s))
     }
+}
+
+/// The bits of a way, decided anew with the phase that both sides give while that changes any.
+fn decided(model: &Model<'_>, mut steps: Vec<Step>) -> Vec<Step> {
+    for _ in 0..DECISIONS {
+        let ratios = odds::ratios(model, &steps);
+        let bits: Vec<u8> = ratios.iter().map(|ratio| u8::from(*ratio > 0.0)).collect();
+        if bits.iter().eq(steps.iter().map(|step| &step.bit)) {
+            break;
+        }
+        let start_s = steps.first().map_or(0.0, |step| step.start_s);
+        steps = path::steps(model, &bits, start_s);
+    }
+    steps
 }
 
 fn total(steps: &[Step]) -> f64 {
