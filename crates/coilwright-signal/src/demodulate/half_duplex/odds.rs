@@ -11,16 +11,22 @@ type Scores = [f64; WAYS];
 
 const NONE: Scores = [f64::NEG_INFINITY; WAYS];
 
-/// For each bit of a way the log-likelihood ratio of 1 against 0: of the likeliest way with the one over that with the other.
+/// What all ways near a known one say together.
+pub(super) struct Odds {
+    /// For each bit the log-likelihood ratio of 1 against 0: of the likeliest way with the one over that with the other.
+    pub ratios: Vec<f64>,
+    /// Where the likeliest way begins.
+    pub start_s: f64,
+}
+
+/// The odds of the bits of a way by all that lie near it, wherever they begin.
 ///
 /// A wrong bit moves all that follow by the difference of the two lengths, until another one moves them back; so what comes
 /// before and after tells of a bit as well as itself (the max-log form of the algorithm of Bahl, Cocke, Jelinek and Raviv,
 /// IEEE Trans. Information Theory 20, 1974). The phase is that of the known way.
-pub(super) fn ratios(model: &Model<'_>, steps: &[Step]) -> Vec<f64> {
+pub(super) fn odds(model: &Model<'_>, steps: &[Step]) -> Odds {
     let gains: Vec<[Scores; 2]> = steps.iter().map(|step| gains(model, step)).collect();
-    let mut first = NONE;
-    first[ASIDE] = 0.0;
-    let mut before = vec![first];
+    let mut before = vec![[0.0; WAYS]];
     for (step, gains) in steps.iter().zip(&gains) {
         let mut next = NONE;
         for (bit, gains) in gains.iter().enumerate() {
@@ -48,15 +54,24 @@ pub(super) fn ratios(model: &Model<'_>, steps: &[Step]) -> Vec<f64> {
         ratios[k] = best[1] - best[0];
         after = std::array::from_fn(|way| with[0][way].max(with[1][way]));
     }
-    ratios
+    let first = (0..WAYS).max_by(|&a, &b| after[a].total_cmp(&after[b]));
+    Odds {
+        ratios,
+        start_s: start_s(model, steps.first(), first.unwrap_or(ASIDE)),
+    }
+}
+
+/// Where a step of the known way begins on another way.
+fn start_s(model: &Model<'_>, step: Option<&Step>, way: usize) -> f64 {
+    let longer_s = model.bit_s(1) - model.bit_s(0);
+    step.map_or(0.0, |step| step.start_s) + (way as f64 - ASIDE as f64) * longer_s
 }
 
 /// What a 0 and a 1 gain at the place of a step on each of the ways.
 fn gains(model: &Model<'_>, step: &Step) -> [Scores; 2] {
-    let longer_s = model.bit_s(1) - model.bit_s(0);
     [0, 1].map(|bit| {
         std::array::from_fn(|way| {
-            let start_s = step.start_s + (way as f64 - ASIDE as f64) * longer_s;
+            let start_s = start_s(model, Some(step), way);
             model.gain(bit, start_s, step.reference).0
         })
     })

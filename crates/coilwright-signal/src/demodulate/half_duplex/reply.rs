@@ -5,7 +5,7 @@ use super::first_look::{first_levels, holds_reply};
 use super::front::{front_end, gain};
 use super::learned::Learned;
 use super::model::{CYCLES, Level, Model, TONES_HZ};
-use super::odds;
+use super::odds::odds;
 use super::path::{self, Path, Step};
 use super::tones::{Reply, Tone};
 use crate::demodulate::deviation::Stretch;
@@ -77,7 +77,7 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         .last()
         .map_or(start_s, |last| last.start_s + model.bit_s(last.bit));
     Some(ReplyBits {
-        ratios: odds::ratios(&model, &steps),
+        ratios: odds(&model, &steps).ratios,
         starts_s: steps.iter().map(|step| step.start_s + skipped_s).collect(),
         eb_n0: amplitude * amplitude * bit_s / noise_per_hz,
         amplitude: amplitude * gain(stretch.kind),
@@ -173,13 +173,12 @@ impl Search {
 /// The bits of a way, decided anew with the phase that both sides give while that changes any.
 fn decided(model: &Model<'_>, mut steps: Vec<Step>) -> Vec<Step> {
     for _ in 0..DECISIONS {
-        let ratios = odds::ratios(model, &steps);
-        let bits: Vec<u8> = ratios.iter().map(|ratio| u8::from(*ratio > 0.0)).collect();
+        let odds = odds(model, &steps);
+        let bits: Vec<u8> = odds.ratios.iter().map(|ratio| u8::from(*ratio > 0.0)).collect();
         if bits.iter().eq(steps.iter().map(|step| &step.bit)) {
             break;
         }
-        let start_s = steps.first().map_or(0.0, |step| step.start_s);
-        steps = path::steps(model, &bits, start_s);
+        steps = path::steps(model, &bits, odds.start_s);
     }
     steps
 }
