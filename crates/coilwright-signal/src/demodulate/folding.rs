@@ -77,7 +77,9 @@ impl Folded {
             .collect();
         let scale = 1.0 / self.cells_per_bit as f64;
         let pairs = halves.as_chunks::<2>().0.iter();
-        pairs.map(|[first, second]| (first - second) * scale).collect()
+        pairs
+            .map(|[first, second]| (first - second) * scale)
+            .collect()
     }
 }
 
@@ -144,7 +146,11 @@ impl Reader<'_> {
         };
         let turn = Complex64::cis(-axis_rad);
         let symbols = Symbols {
-            values: folded.symbols(0.0).iter().map(|m| (m * turn).re as f32).collect(),
+            values: folded
+                .symbols(0.0)
+                .iter()
+                .map(|m| (m * turn).re as f32)
+                .collect(),
             noise_variance: both.noise_per_hz * grid.rate_hz / (2.0 * period * cycles),
             weighed: None,
             times,
@@ -152,12 +158,12 @@ impl Reader<'_> {
         };
         let mut key = symbols.read();
         // Bits stand for all their repeats.
-        let span = times.span(0, (cycles * CYCLE_BITS as f64) as usize);
+        let added = (cycles * CYCLE_BITS as f64) as usize;
         key.frames.truncate(1);
         for read in &mut key.frames {
-            read.span = span;
+            read.span = times.span(0, added);
+            key.repeats = added / read.frame.bits.len().max(1);
         }
-        key.repeats = (key.repeats as f64 * cycles) as usize;
         key.eb_n0_db -= 10.0 * cycles.log10();
         Some(Read {
             found,

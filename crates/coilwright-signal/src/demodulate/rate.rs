@@ -141,9 +141,7 @@ pub(super) fn explained_power(
 ) -> f64 {
     let at = |offset: i32| {
         let start = (score.start + f64::from(offset) / 32.0 * period).rem_euclid(period);
-        let halves: Vec<Complex64> = sums
-            .cells(start, period / 2.0, 2 * score.bits)
-            .collect();
+        let halves: Vec<Complex64> = sums.cells(start, period / 2.0, 2 * score.bits).collect();
         Moments::of(&halves).energy() / period - score.bits as f64 * noise_power
     };
     let most = (-3..=3).map(at).fold(f64::NEG_INFINITY, f64::max);

@@ -41,7 +41,11 @@ fn before(model: &Model<'_>, steps: &[Step]) -> Option<Step> {
     let first_s = steps.first()?.start_s;
     let reference = reference_beside(model, steps.iter());
     let bits = [0, 1].map(|bit| (bit, first_s - model.bit_s(bit)));
-    likelier(model, reference, bits.into_iter().filter(|bit| bit.1 >= 0.0))
+    likelier(
+        model,
+        reference,
+        bits.into_iter().filter(|bit| bit.1 >= 0.0),
+    )
 }
 
 fn after(model: &Model<'_>, steps: &[Step], end_s: f64) -> Option<Step> {

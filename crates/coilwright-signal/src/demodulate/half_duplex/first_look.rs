@@ -47,7 +47,11 @@ pub(super) fn holds_reply(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -
 ///
 /// The ring and the key's own coil favour one tone by up to 8 dB, so that a telegram that begins with many bits of the
 /// weaker one seems to begin late; with each tone counted in units of its own strength it does not.
-pub(super) fn first_levels(reply: &Reply, tones: &[Tone; 2], noise_per_hz: f64) -> Option<(f64, [Level; 2])> {
+pub(super) fn first_levels(
+    reply: &Reply,
+    tones: &[Tone; 2],
+    noise_per_hz: f64,
+) -> Option<(f64, [Level; 2])> {
     let bit_s = CYCLES / TONES_HZ[0];
     let step_s = bit_s / WINDOWS;
     let powers = window_powers(reply, tones);

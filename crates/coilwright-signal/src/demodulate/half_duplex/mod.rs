@@ -75,11 +75,9 @@ pub fn listen_in_pause(
         position(start_s).round().max(0.0) as u64
     };
     let (inverted, repeats, hits) = match frames {
-        // The standard says which tone is which. Corrected telegrams are refused as a precaution: about one read in eighty
-        // at 8 dB was wrong; whether those were the corrected ones has not been measured.
-        Some(frames) if !frames.inverted && is_as_sent(&frames.hits) => {
-            (false, frames.repeats, frames.hits)
-        }
+        // The standard says which tone is which. Of some 370 telegrams that were corrected, of 7500 sent at 8 to 12 dB, none was
+        // wrong, and none was read into 6000 replies of random bits at 10 dB (see `docs/limits-signal.md`).
+        Some(frames) if !frames.inverted => (false, frames.repeats, frames.hits),
         _ => (false, 0, Vec::new()),
     };
     if hits.is_empty() && bits.eb_n0 < LEAST_EB_N0 {
@@ -119,8 +117,4 @@ pub fn listen_in_pause(
         frames: hits.into_iter().map(frame).collect(),
         repeats,
     })
-}
-
-fn is_as_sent(hits: &[FrameHit]) -> bool {
-    hits.iter().all(|hit| hit.corrected_bits == 0)
 }

@@ -48,7 +48,10 @@ pub(super) fn odds(model: &Model<'_>, steps: &[Step]) -> Odds {
             })
         });
         let best = with.map(|scores| {
-            let whole = scores.iter().zip(&before[k]).map(|(after, before)| after + before);
+            let whole = scores
+                .iter()
+                .zip(&before[k])
+                .map(|(after, before)| after + before);
             whole.fold(f64::NEG_INFINITY, f64::max)
         });
         ratios[k] = best[1] - best[0];

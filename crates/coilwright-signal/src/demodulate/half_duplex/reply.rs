@@ -149,7 +149,10 @@ impl Search {
         };
         let (_, learned, path) = (-FINE_STEPS..=FINE_STEPS)
             .map(at)
-            .fold(at(0), |best, other| if other.0 > best.0 { other } else { best });
+            .fold(
+                at(0),
+                |best, other| if other.0 > best.0 { other } else { best },
+            );
         (learned, path)
     }
 
@@ -174,7 +177,11 @@ impl Search {
 fn decided(model: &Model<'_>, mut steps: Vec<Step>) -> Vec<Step> {
     for _ in 0..DECISIONS {
         let odds = odds(model, &steps);
-        let bits: Vec<u8> = odds.ratios.iter().map(|ratio| u8::from(*ratio > 0.0)).collect();
+        let bits: Vec<u8> = odds
+            .ratios
+            .iter()
+            .map(|ratio| u8::from(*ratio > 0.0))
+            .collect();
         if bits.iter().eq(steps.iter().map(|step| &step.bit)) {
             break;
         }

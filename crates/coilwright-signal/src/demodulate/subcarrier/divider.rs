@@ -82,7 +82,11 @@ pub(super) fn follow(
     });
     let mut best = places
         .map(|templates| pass(&divider, tones, templates))
-        .max_by(|a, b| a.followed.log_likelihood.total_cmp(&b.followed.log_likelihood))?;
+        .max_by(|a, b| {
+            a.followed
+                .log_likelihood
+                .total_cmp(&b.followed.log_likelihood)
+        })?;
     for _ in 0..ROUNDS {
         let templates = [0, 1].map(|tone| learned(&divider, &tones[tone], &best.odds[tone]));
         best = pass(&divider, tones, templates);
@@ -218,7 +222,9 @@ fn likelihoods(divider: &Divider, tone: &Tone, templates: &[Complex64]) -> Vec<V
         .map(|phase| {
             let turn = divider.turn(f64::from(phase));
             let lines = tone.orders.iter().zip(templates);
-            lines.map(|(&order, h)| (h * turn.powi(order)).conj() * scale).collect()
+            lines
+                .map(|(&order, h)| (h * turn.powi(order)).conj() * scale)
+                .collect()
         })
         .collect();
     let bits = tone.seen.first().map_or(0, Vec::len);

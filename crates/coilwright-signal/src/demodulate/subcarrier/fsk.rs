@@ -138,7 +138,8 @@ pub(super) fn read(
             weights[bit] = 1.0 / (1.0 + (-*ratio).exp());
             let [first, second] = [0, 1].map(|tone: usize| likelihoods[tone][bit]);
             let most = first.max(second);
-            log_likelihoods[bit] = most + (0.5 * ((first - most).exp() + (second - most).exp())).ln();
+            log_likelihoods[bit] =
+                most + (0.5 * ((first - most).exp() + (second - most).exp())).ln();
         }
     }
     let alone: f64 = log_likelihoods.iter().sum();

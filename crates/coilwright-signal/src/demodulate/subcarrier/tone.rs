@@ -23,7 +23,12 @@ pub(super) struct Tone {
 }
 
 impl Tone {
-    pub(super) fn new(orders: Vec<i32>, seen: Vec<Vec<Complex64>>, clocks: u32, noise: f64) -> Self {
+    pub(super) fn new(
+        orders: Vec<i32>,
+        seen: Vec<Vec<Complex64>>,
+        clocks: u32,
+        noise: f64,
+    ) -> Self {
         let count = clocks * PHASES_PER_CLOCK;
         let turns = (0..count)
             .map(|p| {
