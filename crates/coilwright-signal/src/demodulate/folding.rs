@@ -69,17 +69,47 @@ impl Folded {
         of_value * self.cells_per_bit as f64 / (self.period * self.cycles)
     }
 
-    /// The symbols of a cycle that begin at `start`, in cells, with both their parts.
-    fn symbols(&self, start: f64) -> Vec<Complex64> {
+    /// The symbols of a cycle, with both their parts.
+    fn symbols(&self) -> Vec<Complex64> {
         let sums = ComplexSums::of(&self.cells);
         let halves: Vec<Complex64> = sums
-            .cells(start, 0.5 * self.cells_per_bit as f64, 2 * CYCLE_BITS)
+            .cells(0.0, 0.5 * self.cells_per_bit as f64, 2 * CYCLE_BITS)
             .collect();
         let scale = 1.0 / self.cells_per_bit as f64;
         let pairs = halves.as_chunks::<2>().0.iter();
         pairs
             .map(|[first, second]| (first - second) * scale)
             .collect()
+    }
+}
+
+/// The symbols of a cycle of a signal that was added up on their own clock.
+struct Aligned {
+    symbols: Vec<Complex64>,
+    cycles: f64,
+    /// Where the first one begins, in values of the signal.
+    start: f64,
+    axis_rad: f64,
+}
+
+impl Aligned {
+    /// The symbols of `period` values each, along an axis that is known roughly.
+    fn of(sums: &ComplexSums, period: f64, axis_rad: f64) -> Option<Self> {
+        let (mut start, mut axis_rad) = (0.0, axis_rad);
+        let mut folded = Folded::of(sums, start, period, FINE_CELLS)?;
+        for _ in 0..ROUNDS {
+            let along = RunningSum::of(&axis::project(&folded.cells, axis_rad));
+            let late = timing::best_start(&along, FINE_CELLS as f64) / FINE_CELLS as f64;
+            start = (start + late * period).rem_euclid(period);
+            folded = Folded::of(sums, start, period, FINE_CELLS)?;
+            axis_rad = axis::principal(folded.symbols().iter().map(|m| m * m).sum());
+        }
+        Some(Self {
+            symbols: folded.symbols(),
+            cycles: folded.cycles,
+            start,
+            axis_rad,
+        })
     }
 }
 
@@ -122,35 +152,29 @@ impl Reader<'_> {
 
     /// The read of a bit length: added up on the clock itself, so that no cell holds a part of two half-bits.
     fn of_folded(&self, found: Found) -> Option<Read> {
-        let sampling = Sampling::of(self.stretch, FINE_PART * f64::from(found.clocks));
-        let finer = self.finer(sampling)?;
+        let clocks = f64::from(found.clocks);
+        let finer = self.finer(Sampling {
+            high_pass_hz: Sampling::of(self.stretch, clocks).high_pass_hz,
+            ..Sampling::of(self.stretch, FINE_PART * clocks)
+        })?;
         let both = finer.both_parts(self);
         let grid = both.grid;
         let sums = ComplexSums::of(&both.values);
-        let period = f64::from(found.clocks) * grid.rate_hz / found.clock_hz;
-        let mut axis_rad = axis::principal(found.score.second_moment);
-        let mut start = 0.0;
-        let mut folded = Folded::of(&sums, start, period, FINE_CELLS)?;
-        for _ in 0..ROUNDS {
-            let along = RunningSum::of(&axis::project(&folded.cells, axis_rad));
-            let late = timing::best_start(&along, FINE_CELLS as f64) / FINE_CELLS as f64;
-            start = (start + late * period).rem_euclid(period);
-            folded = Folded::of(&sums, start, period, FINE_CELLS)?;
-            let square = folded.symbols(0.0).iter().map(|m| m * m).sum();
-            axis_rad = axis::principal(square);
-        }
-        let cycles = folded.cycles;
+        let period = clocks * grid.rate_hz / found.clock_hz;
+        let axis_rad = axis::principal(found.score.second_moment);
+        let Aligned {
+            symbols,
+            cycles,
+            start,
+            axis_rad,
+        } = Aligned::of(&sums, period, axis_rad)?;
         let times = BitTimes {
             first: self.start as f64 + grid.position(start),
             period: period * grid.step,
         };
         let turn = Complex64::cis(-axis_rad);
         let symbols = Symbols {
-            values: folded
-                .symbols(0.0)
-                .iter()
-                .map(|m| (m * turn).re as f32)
-                .collect(),
+            values: symbols.iter().map(|m| (m * turn).re as f32).collect(),
             noise_variance: both.noise_per_hz * grid.rate_hz / (2.0 * period * cycles),
             weighed: None,
             times,

@@ -74,24 +74,18 @@ fn errors_at_7_db(biphase_coded: bool) -> (usize, usize) {
     let first = (key.bit_times.first - answer.delay_s * 1e6) / period + shift;
     assert!((first - first.round()).abs() < 0.03, "timing {first}");
     // The first bit may lie in part before the samples; the key sends its bits over and over.
-    let before = (first.round() as i64).rem_euclid(data.len() as i64) as usize;
-    let sent: Vec<u8> = data
-        .iter()
-        .cycle()
-        .skip(before)
-        .take(key.bits.len())
-        .copied()
-        .collect();
+    let before = first.round().rem_euclid(data.len() as f64) as usize;
+    let sent = data.iter().cycle().skip(before);
     let wrong = if biphase_coded {
         key.bits
             .windows(2)
-            .zip(&sent)
+            .zip(sent)
             .filter(|(pair, bit)| pair[0] ^ pair[1] != **bit)
             .count()
     } else {
         key.bits
             .iter()
-            .zip(&sent)
+            .zip(sent)
             .filter(|(read, bit)| read != bit)
             .count()
     };

@@ -13,7 +13,7 @@ use crate::demodulate::deviation::Stretch;
 /// Shortest telegram, in bits, that is worth a search.
 const MIN_BITS: f64 = 32.0;
 /// Places in a bit at which the first one may begin, in the first round and in later ones.
-const STARTS: usize = 6;
+const ANY_START: [f64; 6] = [0.0, 1.0 / 6.0, 2.0 / 6.0, 3.0 / 6.0, 4.0 / 6.0, 5.0 / 6.0];
 const NEAR_STARTS: [f64; 3] = [-1.0 / 12.0, 0.0, 1.0 / 12.0];
 /// So many bits before its likely place a telegram is looked for.
 const BITS_BEFORE: f64 = 8.0;
@@ -60,22 +60,12 @@ pub(super) fn read(stretch: &Stretch<'_>) -> Option<ReplyBits> {
         phase_between: Complex64::new(1.0, 0.0),
         memory: 0.0,
     };
-    let mut start_s = begin_s;
-    let mut steps = Vec::new();
-    for round in 0..ROUNDS {
-        let path = search.best(start_s, round == 0)?;
-        let (learned, path) = search.in_place(path);
-        search.learn(&learned);
-        let model = search.model();
-        steps = decided(&model, path::steps(&model, &path.bits, path.start_s));
-        start_s = path.start_s;
-    }
+    let steps = search.follow(begin_s)?;
     let model = search.model();
-    let steps = decided(&model, ends::complete(&model, steps, search.end_s));
     let amplitude = search.amplitude(&steps);
     let end_s = steps
         .last()
-        .map_or(start_s, |last| last.start_s + model.bit_s(last.bit));
+        .map_or(begin_s, |last| last.start_s + model.bit_s(last.bit));
     Some(ReplyBits {
         ratios: odds(&model, &steps).ratios,
         starts_s: steps.iter().map(|step| step.start_s + skipped_s).collect(),
@@ -108,29 +98,39 @@ impl Search {
         }
     }
 
-    /// The best way on the clocks through `start_s` (any phase in a bit, the first time) and near it.
-    fn best(&self, start_s: f64, any_phase: bool) -> Option<Path> {
+    /// The bits of the telegram that begins about `begin_s`; what they tell of the tones is learned in rounds.
+    fn follow(&mut self, begin_s: f64) -> Option<Vec<Step>> {
+        let (mut start_s, mut steps) = (begin_s, Vec::new());
+        for round in 0..ROUNDS {
+            let starts: &[f64] = if round == 0 { &ANY_START } else { &NEAR_STARTS };
+            let best = self.best(start_s, starts)?;
+            let (learned, path) = self.in_place(&best);
+            self.learn(&learned);
+            let model = self.model();
+            steps = decided(&model, path::steps(&model, &path.bits, path.start_s));
+            start_s = path.start_s;
+        }
+        let model = self.model();
+        Some(decided(&model, ends::complete(&model, steps, self.end_s)))
+    }
+
+    /// The best way on the clocks through `start_s` and so many bits later.
+    fn best(&self, start_s: f64, later: &[f64]) -> Option<Path> {
         let model = self.model();
         let bit_s = model.bit_s(0);
-        let phases: Vec<f64> = if any_phase {
-            let places = (0..STARTS).map(|k| k as f64 / STARTS as f64);
-            places.collect()
-        } else {
-            NEAR_STARTS.to_vec()
-        };
-        let first_s = |phase: f64| {
-            let start_s = (start_s + phase * bit_s).max(0.0);
+        let first_s = |later: f64| {
+            let start_s = (start_s + later * bit_s).max(0.0);
             start_s - (start_s / bit_s).floor().min(BITS_BEFORE) * bit_s
         };
-        let ways = phases
-            .into_iter()
-            .map(|phase| path::best(&model, first_s(phase), self.end_s));
+        let ways = later
+            .iter()
+            .map(|&later| path::best(&model, first_s(later), self.end_s));
         let best = ways.max_by(|a, b| a.score.total_cmp(&b.score))?;
         (!best.bits.is_empty()).then_some(best)
     }
 
     /// The same bits on the clock that fits them best, and what they tell there.
-    fn in_place(&self, path: Path) -> (Learned, Path) {
+    fn in_place(&self, path: &Path) -> (Learned, Path) {
         let step_s = self.model().bit_s(0) / FINE;
         let at = |step: i32| {
             let path = Path {
