@@ -101,9 +101,15 @@ impl Counted {
     }
 
     /// How much less theory needs for this rate than `eb_n0_db`, and one standard deviation by the count.
+    ///
+    /// Of biphase a wrong symbol makes the bits on both its sides wrong: half as many errors are independent.
     pub(crate) fn loss_db(&self, code: LineCode, eb_n0_db: f64) -> (f64, f64) {
         let rate = self.rate();
-        let fewer = rate * (1.0 - 1.0 / (self.errors.max(2) as f64).sqrt());
+        let independent = match code {
+            LineCode::Biphase => self.errors / 2,
+            _ => self.errors,
+        };
+        let fewer = rate * (1.0 - 1.0 / (independent.max(2) as f64).sqrt());
         (
             eb_n0_db - needed(code, rate),
             needed(code, fewer) - needed(code, rate),

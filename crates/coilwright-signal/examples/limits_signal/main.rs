@@ -5,8 +5,8 @@
 //! ```
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
-//! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames` or `repeats`. A fourth
-//! argument after `class` is a part of the names of the classes to run, such as `FSK` or `manchester`.
+//! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames`, `repeats` or
+//! `fold`. A fourth argument after `class` is a part of the names of the classes to run, such as `FSK` or `manchester`.
 
 mod bits;
 mod carrier;
@@ -58,7 +58,7 @@ fn main() {
         "    cargo run --release -p coilwright-signal --example limits_signal -- {seed} {share}\n"
     );
     let section = arguments.next();
-    let sections: [Section; 9] = [
+    let sections: [Section; 10] = [
         ("carrier", carrier::report),
         ("bits", bits::report),
         ("ring", ring::report),
@@ -67,7 +67,8 @@ fn main() {
         ("half-duplex", half_duplex::report),
         ("detection", detection::report),
         ("frames", frames::report),
-        ("repeats", repeats::report),
+        ("repeats", repeats::report_rates),
+        ("fold", repeats::report_folding),
     ];
     for (name, report) in sections {
         if section.as_ref().is_none_or(|section| section == name) {

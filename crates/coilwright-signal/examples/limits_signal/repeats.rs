@@ -17,12 +17,6 @@ use crate::synthetic::Answer;
 const TOTAL_DB: f64 = 4.0;
 const CLOCKS: u32 = 16;
 
-/// Prints what is read at any rate, and what adding up gains.
-pub(crate) fn report(run: Run) {
-    rates(run);
-    folding(run);
-}
-
 fn sent(random: &mut ChaCha8Rng) -> [u8; 64] {
     read_only_64::encode(&ReadOnly64 {
         customer: random.random(),
@@ -61,7 +55,8 @@ fn is_frame(key: &KeyRead, bits: &[u8]) -> bool {
         .is_some_and(|read| read.frame.bits == bits)
 }
 
-fn rates(run: Run) {
+/// Prints what is read at any rate.
+pub(crate) fn report_rates(run: Run) {
     println!("## Any bit rate and line code\n");
     println!(
         "64-bit frames at a bit length drawn from 8 to 128 carrier periods, in stretches of 0.3 s at 1 MS/s, blind;"
@@ -108,7 +103,8 @@ fn rates(run: Run) {
     println!();
 }
 
-fn folding(run: Run) {
+/// Prints what adding up gains.
+pub(crate) fn report_folding(run: Run) {
     println!("## Repeats added up\n");
     println!(
         "64-bit frames, Manchester at RF/{CLOCKS}, in stretches of n frames and one bit at 1 MS/s, blind. Eb/N0 is"

@@ -60,11 +60,11 @@ impl BandPass {
         }
     }
 
-    /// Real `values` filtered, with `factor` times as many values.
+    /// Real `values` filtered, with `factor` times as many values, and twice the noise power of a value before that.
     ///
     /// The two halves of the signal go through one transform as the two parts of a complex signal, which the filter
     /// keeps apart. Each half reaches into the other by as much as the filter needs.
-    pub(super) fn real(&self, values: &[f32], factor: usize) -> Vec<f32> {
+    pub(super) fn real(&self, values: &[f32], factor: usize) -> (Vec<f32>, f64) {
         let length = values.len();
         let half = (length.div_ceil(2) + self.join(length)).min(length);
         let skipped = length - half;
@@ -72,13 +72,15 @@ impl BandPass {
             .iter()
             .zip(&values[skipped..])
             .map(|(&first, &second)| Complex32::new(first, second));
-        let filtered = self.band(pairs.collect()).into_time(factor);
+        let band = self.band(pairs.collect());
+        let noise_power = band.noise_power();
+        let filtered = band.into_time(factor);
         let split = (length / 2) * factor;
         let (first, second) = (&filtered[..split], &filtered[split - skipped * factor..]);
         let mut values = Vec::with_capacity(length * factor);
         values.extend(first.iter().map(|pair| pair.re));
         values.extend(second.iter().map(|pair| pair.im));
-        values
+        (values, noise_power)
     }
 
     fn join(&self, length: usize) -> usize {

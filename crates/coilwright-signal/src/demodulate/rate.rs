@@ -33,16 +33,16 @@ impl ComplexSums {
         Complex64::new(self.re.up_to(t), self.im.up_to(t))
     }
 
-    /// Integrals over the first `count` cells of length `cell`.
-    pub(super) fn cells(&self, cell: f64, count: usize) -> impl Iterator<Item = Complex64> {
-        self.half_bits(0.0, cell, count)
-    }
-
-    /// Integrals over `count` half-bits from `start` on.
-    fn half_bits(&self, start: f64, half: f64, count: usize) -> impl Iterator<Item = Complex64> {
+    /// Integrals over `count` cells of length `cell` from `start` on.
+    pub(super) fn cells(
+        &self,
+        start: f64,
+        cell: f64,
+        count: usize,
+    ) -> impl Iterator<Item = Complex64> {
         let mut before = self.up_to(start);
         (1..=count).map(move |k| {
-            let now = self.up_to(start + k as f64 * half);
+            let now = self.up_to(start + k as f64 * cell);
             let integral = now - before;
             before = now;
             integral
@@ -103,7 +103,7 @@ pub(super) fn score(sums: &ComplexSums, period: f64, noise_power: f64) -> Option
     let mut trials = Vec::with_capacity(2 * OFFSETS);
     for offset in 0..OFFSETS {
         let start = offset as f64 * step;
-        let halves: Vec<Complex64> = sums.half_bits(start, period / 2.0, 2 * bits + 1).collect();
+        let halves: Vec<Complex64> = sums.cells(start, period / 2.0, 2 * bits + 1).collect();
         for shift in 0..2 {
             let moments = Moments::of(&halves[shift..]);
             trials.push((
@@ -141,9 +141,7 @@ pub(super) fn explained_power(
 ) -> f64 {
     let at = |offset: i32| {
         let start = (score.start + f64::from(offset) / 32.0 * period).rem_euclid(period);
-        let halves: Vec<Complex64> = sums
-            .half_bits(start, period / 2.0, 2 * score.bits)
-            .collect();
+        let halves: Vec<Complex64> = sums.cells(start, period / 2.0, 2 * score.bits).collect();
         Moments::of(&halves).energy() / period - score.bits as f64 * noise_power
     };
     let most = (-3..=3).map(at).fold(f64::NEG_INFINITY, f64::max);

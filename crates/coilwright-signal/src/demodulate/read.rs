@@ -136,7 +136,11 @@ impl Reader<'_> {
         let finer = self.finer(Sampling::of(self.stretch, found.clocks.into()))?;
         let known_smear = self.alone.and_then(|alone| alone.smear);
         let known = known_smear.map(|smear| (smear, finer.both_parts(self)));
-        let Along { values, grid } = match &known {
+        let Along {
+            values,
+            grid,
+            noise_per_hz,
+        } = match &known {
             Some((_, both)) => both.along(axis_rad),
             None => finer.along(axis_rad, self),
         };
@@ -144,7 +148,7 @@ impl Reader<'_> {
             &values,
             f64::from(found.clocks) * grid.rate_hz / found.clock_hz,
         );
-        let noise_variance = self.signal.noise_per_hz * grid.rate_hz / (2.0 * period);
+        let noise_variance = noise_per_hz * grid.rate_hz / (2.0 * period);
         let (plain_start, taken, smear) = if let Some((smear, both)) = known {
             let taken = Taken::behind(&smear, &both.values, period, noise_variance);
             (taken.start, taken, Some(smear))
@@ -294,7 +298,7 @@ impl Reader<'_> {
     }
 
     /// The deviation of the whole stretch at a sampling.
-    fn finer(&self, sampling: Sampling) -> Option<Finer<'_>> {
+    pub(super) fn finer(&self, sampling: Sampling) -> Option<Finer<'_>> {
         let deviation = if sampling.decimation == self.deviation.step.round() as usize {
             Cow::Borrowed(self.deviation)
         } else {
@@ -324,7 +328,7 @@ fn is_of_symbols(key: &KeyRead) -> bool {
 }
 
 /// The whole stretch at the sampling for a bit length.
-struct Finer<'a> {
+pub(super) struct Finer<'a> {
     deviation: Cow<'a, Deviation>,
     sampling: Sampling,
 }
@@ -355,7 +359,7 @@ impl Finer<'_> {
         )
     }
 
-    fn both_parts<'a>(&self, reader: &Reader<'a>) -> BothParts<'a> {
+    pub(super) fn both_parts<'a>(&self, reader: &Reader<'a>) -> BothParts<'a> {
         if self.is_searched(reader) {
             return BothParts::of_signal(reader.signal);
         }

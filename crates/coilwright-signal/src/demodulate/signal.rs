@@ -201,6 +201,8 @@ impl Signal {
 pub(super) struct Along {
     pub values: Vec<f32>,
     pub grid: Grid,
+    /// Noise power of both parts per hertz, at some bit rates from the carrier.
+    pub noise_per_hz: f64,
 }
 
 impl Along {
@@ -221,9 +223,10 @@ impl Along {
             axis::project(&cleaned, axis_rad)
         };
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
-        let values = filter.real(&projected, sampling.factor);
+        let (values, noise_power) = filter.real(&projected, sampling.factor);
         Self {
             values,
+            noise_per_hz: noise_power.max(ROUNDING_POWER) / rate_hz,
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }
@@ -232,7 +235,9 @@ impl Along {
 /// Both parts of the deviation, cleaned in the same way.
 pub(super) struct BothParts<'a> {
     pub values: Cow<'a, [Complex32]>,
-    grid: Grid,
+    pub grid: Grid,
+    /// Noise power of both parts per hertz, at some bit rates from the carrier.
+    pub noise_per_hz: f64,
 }
 
 impl<'a> BothParts<'a> {
@@ -241,6 +246,7 @@ impl<'a> BothParts<'a> {
         Self {
             values: Cow::Borrowed(&signal.values),
             grid: signal.grid,
+            noise_per_hz: signal.noise_per_hz,
         }
     }
 
@@ -255,8 +261,10 @@ impl<'a> BothParts<'a> {
         let mut values = deviation.values.clone();
         signal.clean(&mut values, rate_hz);
         let filter = BandPass::new(deviation, rate_hz, sampling.high_pass_hz);
+        let band = filter.band(values);
         Self {
-            values: filter.band(values).into_time(sampling.factor).into(),
+            noise_per_hz: band.noise_power().max(ROUNDING_POWER) / rate_hz,
+            values: band.into_time(sampling.factor).into(),
             grid: Grid::of(deviation, sample_rate_hz, sampling),
         }
     }
@@ -266,6 +274,7 @@ impl<'a> BothParts<'a> {
         Along {
             values: axis::project(&self.values, axis_rad),
             grid: self.grid,
+            noise_per_hz: self.noise_per_hz,
         }
     }
 }

@@ -26,7 +26,7 @@ impl Taken {
     /// The symbols of a signal that nothing smears.
     pub(super) fn plain(values: &[f32], period: f64, noise_variance: f64) -> Self {
         let sums = RunningSum::of(values);
-        let start = timing::best_start(&sums, period);
+        let start = timing::with_part(timing::best_start(&sums, period), period);
         let symbols = timing::symbols(&sums, start, period).map(|m| m as f32);
         Self {
             symbols: symbols.collect(),

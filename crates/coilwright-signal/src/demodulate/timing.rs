@@ -6,6 +6,8 @@ const COARSE_BITS: usize = 512;
 /// Finer steps round the best of them, on many bits.
 const FINE_STEP: f64 = 1.0 / 32.0;
 const FINE_BITS: usize = 2048;
+/// The first symbol may lack so much that this part of it is left.
+const LEAST_PART: f64 = 0.75;
 
 /// Start of the first symbol, 0 to `period`, by the largest matched-filter energy, in coarse and then fine steps of
 /// the bit phase, and a parabola through the best three.
@@ -38,6 +40,14 @@ fn largest(values: impl Iterator<Item = f64>) -> usize {
         .enumerate()
         .max_by(|(_, a), (_, b)| a.total_cmp(b))
         .map_or(0, |(index, _)| index)
+}
+
+/// The start of the first symbol of which all is there, or most.
+///
+/// What is missing of a symbol counts as nothing: it has less noise as well as less signal, as a log-likelihood ratio must.
+pub(super) fn with_part(start: f64, period: f64) -> f64 {
+    let is_there = start >= LEAST_PART * period;
+    if is_there { start - period } else { start }
 }
 
 /// Mean square of the symbols on the clock that begins at `start`: of at most `bits` in the middle of the signal.

@@ -7,6 +7,8 @@ use coilwright_signal::demodulate::{
     KeyRead, LineCode, ListenOptions, Listening, Modulation, PhaseChange, listen,
 };
 use coilwright_signal::frame::{ReadOnly64, read_only_64};
+use rand::{RngExt as _, SeedableRng as _};
+use rand_chacha::ChaCha8Rng;
 
 use crate::subcarrier_signal::{Divider, Keying, Subcarrier};
 
@@ -177,5 +179,27 @@ fn frames_lie_where_they_were_sent() {
         let since = read.span.start as f64 - 1000.0 - signal.delay_s * signal.sample_rate_hz;
         let off = since - (since / length).round() * length;
         assert!(off.abs() < 8.0, "{off} samples off");
+    }
+}
+
+#[test]
+fn a_divider_that_goes_on_tells_of_the_bits_after() {
+    let mut random = ChaCha8Rng::seed_from_u64(7);
+    let bits: Vec<u8> = (0..1200)
+        .map(|_| u8::from(random.random::<bool>()))
+        .collect();
+    for clocks in [[8, 10], [5, 8]] {
+        let keying = Keying::Frequency(clocks, Divider::GoesOn);
+        let mut signal = Subcarrier::new(keying, 64, bits.clone());
+        signal.eb_n0_db = 5.0;
+        let heard = hear(&signal);
+        let key = key(&heard);
+        assert_eq!(key.clocks_per_bit, 64);
+        let first = (key.bit_times.first - 1000.0 - signal.delay_s * signal.sample_rate_hz)
+            / key.bit_times.period;
+        let sent = &bits[first.round() as usize..];
+        let wrong = key.bits.iter().zip(sent).filter(|(a, b)| a != b).count();
+        // Each bit judged alone would be wrong with exp(−Eb/2N0)/2 = 0.10: 60 of 580; followed, a tenth of that.
+        assert!(wrong < 20, "{clocks:?}: {wrong} of {}", key.bits.len());
     }
 }

@@ -1,5 +1,12 @@
 //! Half-duplex replies of ISO 11785: two tones that the key sends by itself once the field goes off.
 
+mod bessel;
+mod ends;
+mod first_look;
+mod front;
+mod learned;
+mod model;
+mod odds;
 mod path;
 mod reply;
 mod tones;
@@ -56,7 +63,7 @@ pub fn listen_in_pause(
         carrier,
     };
     let bits = reply::read(&stretch)?;
-    let ratios: Vec<f32> = bits.steps.iter().map(|step| step.ratio as f32).collect();
+    let ratios: Vec<f32> = bits.ratios.iter().map(|&ratio| ratio as f32).collect();
     let values = SoftValues {
         ratios: &ratios,
         coding: Coding::Direct,
@@ -64,15 +71,13 @@ pub fn listen_in_pause(
     let frames = read(&[values], &[FrameKind::Hdx]);
     let position = |time_s: f64| first_sample as f64 + time_s * sample_rate_hz;
     let start_of = |bit: usize| {
-        let start_s = bits.steps.get(bit).map_or(bits.end_s, |step| step.start_s);
+        let start_s = bits.starts_s.get(bit).copied().unwrap_or(bits.end_s);
         position(start_s).round().max(0.0) as u64
     };
     let (inverted, repeats, hits) = match frames {
-        // The standard says which tone is which. Corrected telegrams are refused as a precaution: about one read in eighty
-        // at 8 dB was wrong; whether those were the corrected ones has not been measured.
-        Some(frames) if !frames.inverted && is_as_sent(&frames.hits) => {
-            (false, frames.repeats, frames.hits)
-        }
+        // The standard says which tone is which. Corrected telegrams count: of 22 500 sent at 8 to 12 dB some 1100 were read by
+        // correction, and one read was wrong (see `docs/limits-signal.md`).
+        Some(frames) if !frames.inverted => (false, frames.repeats, frames.hits),
         _ => (false, 0, Vec::new()),
     };
     if hits.is_empty() && bits.eb_n0 < LEAST_EB_N0 {
@@ -89,18 +94,18 @@ pub fn listen_in_pause(
     };
     let mean = soft::mean(&ratios);
     let depth = bits.amplitude / field_amplitude.max(f64::MIN_POSITIVE);
-    let count = bits.steps.len().max(1) as f64;
-    let first_s = bits.steps.first().map_or(0.0, |step| step.start_s);
+    let count = ratios.len().max(1) as f64;
+    let first_s = bits.starts_s.first().copied().unwrap_or_default();
     Some(KeyRead {
         modulation: Modulation::HalfDuplex,
         line_code: Some(LineCode::Nrz),
         readings: Vec::new(),
         phase_change: None,
-        clocks_per_bit: path::CYCLES as u32,
+        clocks_per_bit: model::CYCLES as u32,
         depth: Estimate::new(depth, depth / (2.0 * bits.eb_n0.max(1e-30) * count).sqrt()),
         eb_n0_db: 10.0 * bits.eb_n0.max(1e-30).log10(),
         margin: soft::margin(&ratios),
-        bits: bits.steps.iter().map(|step| step.bit).collect(),
+        bits: ratios.iter().map(|&ratio| u8::from(ratio > 0.0)).collect(),
         soft_bits: ratios
             .iter()
             .map(|ratio| ratio / mean.max(f32::MIN_POSITIVE) * depth as f32)
@@ -112,8 +117,4 @@ pub fn listen_in_pause(
         frames: hits.into_iter().map(frame).collect(),
         repeats,
     })
-}
-
-fn is_as_sent(hits: &[FrameHit]) -> bool {
-    hits.iter().all(|hit| hit.corrected_bits == 0)
 }

@@ -4,12 +4,12 @@ use num_complex::{Complex32, Complex64};
 
 use crate::demodulate::rate::ComplexSums;
 
-/// Shares of the nominal frequency at which a tone is looked for.
-const SPREAD: f64 = 0.012;
-/// Frequencies that are tried over the spread, odd.
-const TRIALS: usize = 13;
+/// A tone is off its nominal frequency by this share at most.
+const SPREAD: f64 = 0.014;
 /// Windows to a bit when tones are looked for.
-const WINDOWS: f64 = 3.0;
+const WINDOWS: usize = 3;
+/// A window of the other tone holds less than this share of it of a tone: over 16 cycles one leaks 0.04 into the other.
+const LEAST_OF_OTHER: f64 = 0.5;
 
 /// The reply at a low rate, round the middle of the two tones.
 pub(super) struct Reply {
@@ -55,33 +55,27 @@ impl Reply {
         self.values.len() as f64 / self.rate_hz
     }
 
-    /// The tone near `nominal_hz` that windows of 16 of its cycles show most purely: the fourth moment of what they hold
-    /// favours the few windows that hold this tone alone.
-    pub(super) fn find(&self, nominal_hz: f64, cycles: f64) -> Tone {
-        let step = 2.0 * SPREAD / (TRIALS - 1) as f64;
-        let at = |k: usize| nominal_hz * (1.0 - SPREAD + k as f64 * step);
-        let purity = |hz: f64| {
-            let tone = self.tone(hz);
-            let window_s = cycles / hz;
-            let count = ((self.seconds() / window_s - 1.0) * WINDOWS).max(0.0) as usize;
-            (0..count)
-                .map(|k| {
-                    let start = k as f64 * window_s / WINDOWS;
-                    tone.over(start, start + window_s).norm_sqr().powi(2)
-                })
-                .sum::<f64>()
-        };
-        let scores: Vec<f64> = (0..TRIALS).map(|k| purity(at(k))).collect();
-        let best = (1..TRIALS - 1)
-            .max_by(|&a, &b| scores[a].total_cmp(&scores[b]))
-            .unwrap_or(TRIALS / 2);
-        let curvature = scores[best - 1] - 2.0 * scores[best] + scores[best + 1];
-        let offset = if curvature < 0.0 {
-            (0.5 * (scores[best - 1] - scores[best + 1]) / curvature).clamp(-1.0, 1.0)
-        } else {
-            0.0
-        };
-        self.tone(at(best) + offset * step * nominal_hz)
+    /// The tone near the frequency of `nominal` that windows of 16 of its cycles show.
+    ///
+    /// Where one window follows upon another and both hold this tone, the phase goes on by 16 turns of its true frequency.
+    /// What a stronger one leaks into the others does not count.
+    pub(super) fn find(&self, nominal: &Tone, other: &Tone, cycles: f64) -> Tone {
+        let window_s = cycles / nominal.hz;
+        let step_s = window_s / WINDOWS as f64;
+        let count = ((self.seconds() - window_s) / step_s).max(0.0) as usize;
+        let seen: Vec<Complex64> = (0..count)
+            .map(|k| {
+                let start_s = k as f64 * step_s;
+                let [own, other] =
+                    [nominal, other].map(|tone| tone.over(start_s, start_s + window_s));
+                let is_own = own.norm_sqr() > LEAST_OF_OTHER * other.norm_sqr();
+                if is_own { own } else { Complex64::default() }
+            })
+            .collect();
+        let pairs = seen.iter().zip(seen.iter().skip(WINDOWS));
+        let turn: Complex64 = pairs.map(|(before, after)| after * before.conj()).sum();
+        let correction = (turn.arg() / (TAU * cycles)).clamp(-SPREAD, SPREAD);
+        self.tone(nominal.hz * (1.0 + correction))
     }
 }
 

@@ -260,3 +260,24 @@ fn learned(divider: &Divider, tone: &Tone, odds: &[Vec<f64>]) -> Vec<Complex64> 
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Divider;
+
+    #[test]
+    fn a_bit_moves_the_divider_by_what_is_left_of_its_last_period() {
+        for (clocks, clocks_per_bit, phases, steps) in [
+            // 8 periods, and 6.4.
+            ([8, 10], 64, 5, [0, 2]),
+            // 6.25 periods, and 5.
+            ([8, 10], 50, 4, [1, 0]),
+            // 12.8 periods, and 8.
+            ([5, 8], 64, 5, [4, 0]),
+            ([8, 10], 40, 1, [0, 0]),
+        ] {
+            let divider = Divider::of(clocks, clocks_per_bit);
+            assert_eq!((divider.phases, divider.steps), (phases, steps));
+        }
+    }
+}

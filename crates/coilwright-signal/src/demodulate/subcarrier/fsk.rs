@@ -1,4 +1,4 @@
-use std::f64::consts::{LN_2, TAU};
+use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
@@ -55,7 +55,8 @@ impl ToneBits {
 /// tone is that of its templates h averaged over ψ: with every ψ alike this is the non-coherent receiver (Proakis,
 /// *Digital Communications*, 4th ed., section 5.4), for a subcarrier of any shape; where the key begins its bits at
 /// fixed phases, as it does when the divider starts anew with each bit, the learned weights of ψ make the receiver
-/// coherent. Templates and weights are learned from the bits themselves by expectation maximisation.
+/// coherent. Templates and weights are learned from the bits themselves by expectation maximisation. Where the divider
+/// goes on from bit to bit, its phase is followed if that makes the whole likelier.
 pub(super) fn read(
     residual: &Residual,
     clocks: [u32; 2],
@@ -63,80 +64,36 @@ pub(super) fn read(
     noise: impl Fn(f64) -> f64,
 ) -> Option<ToneBits> {
     let period = f64::from(clocks_per_bit) / residual.clock_frequency;
+    let lines = Lines::of(residual, clocks, period)?;
     let noise = noise(period);
-    let orders = clocks.map(|clocks| orders(residual, clocks, MOST_ORDER));
-    let offsets: Vec<f64> = (0..2)
-        .flat_map(|tone| {
-            let clocks = f64::from(clocks[tone]);
-            orders[tone]
-                .iter()
-                .map(move |&order| f64::from(order) / clocks)
-        })
-        .collect();
-    let sidebands = Sidebands::of(residual, &offsets, period, VALUES);
-    let split = orders[0].len();
-    let fundamental = |tone: usize| {
-        let orders = &orders[tone];
-        (0..orders.len())
-            .filter(|&line| orders[line].abs() == 1)
-            .map(move |line| line + tone * split)
-            .collect::<Vec<usize>>()
-    };
-    let fundamentals = [fundamental(0), fundamental(1)];
-    if fundamentals.iter().any(Vec::is_empty) {
-        return None;
-    }
+    let sidebands = &lines.sidebands;
     let whole = sidebands.count(sidebands.begin(), period).checked_sub(1)?;
-    let powers = |tone: usize, start: f64, count: usize| {
-        let mut powers = vec![0.0; count];
-        for &line in &fundamentals[tone] {
-            for (power, y) in powers
-                .iter_mut()
-                .zip(sidebands.means(line, start, period, count))
-            {
-                *power += y.norm_sqr();
-            }
-        }
-        powers
-    };
     let start = best_start(sidebands.begin(), period, |start| {
-        let (first, second) = (powers(0, start, whole), powers(1, start, whole));
+        let (first, second) = (lines.powers(0, start, whole), lines.powers(1, start, whole));
         first.iter().zip(&second).map(|(a, b)| a.max(*b)).sum()
     });
     let count = sidebands.count(start, period);
     if count < MIN_BITS || noise <= 0.0 {
         return None;
     }
-    let (first, second) = (powers(0, start, count), powers(1, start, count));
-    let first_is_likely = |bit: usize| if first[bit] > second[bit] { 1.0 } else { 0.0 };
-    let weights: Vec<f64> = (0..count).map(first_is_likely).collect();
     let mut tones = [0, 1].map(|tone| {
-        let lines = (0..orders[tone].len()).map(|line| {
-            let line = line + tone * split;
-            let offset = sidebands.offset(line);
-            let means = sidebands.means(line, start, period, count).enumerate();
-            means
-                .map(|(bit, y)| {
-                    let begin = start + bit as f64 * period;
-                    y * Complex64::cis(TAU * (offset * begin).fract())
-                })
-                .collect()
-        });
-        Tone::new(orders[tone].clone(), lines.collect(), clocks[tone], noise)
+        let seen = lines.seen(tone, start, count);
+        Tone::new(lines.orders[tone].clone(), seen, clocks[tone], noise)
     });
-    let Judged {
-        mut ratios,
-        weights,
-        log_likelihood: mut evidence,
-    } = learn(&mut tones, weights);
-    let followed = divider::follow(&tones, clocks, clocks_per_bit, &weights);
-    if let Some(followed) = followed.filter(|followed| followed.log_likelihood > evidence) {
-        evidence = followed.log_likelihood;
-        for (tone, templates) in tones.iter_mut().zip(followed.templates) {
-            tone.templates = templates;
+    let (first, second) = (lines.powers(0, start, count), lines.powers(1, start, count));
+    let first_is_likely = |(first, second)| if first > second { 1.0 } else { 0.0 };
+    let alone = Alone::learned(&mut tones, first.iter().zip(&second).map(first_is_likely));
+    let followed = divider::follow(&tones, clocks, clocks_per_bit, &alone.weights)
+        .filter(|followed| followed.log_likelihood > alone.log_likelihood);
+    let (ratios, evidence) = match followed {
+        Some(followed) => {
+            for (tone, templates) in tones.iter_mut().zip(followed.templates) {
+                tone.templates = templates;
+            }
+            (followed.ratios, followed.log_likelihood)
         }
-        ratios = followed.ratios;
-    }
+        None => (alone.ratios, alone.log_likelihood),
+    };
     let power = 0.5 * (tones[0].power() + tones[1].power());
     Some(ToneBits {
         ratios,
@@ -152,46 +109,115 @@ pub(super) fn read(
             let templates = tone.orders.into_iter().zip(tone.templates);
             (templates.collect(), power.sqrt())
         }),
-        sidebands,
+        sidebands: lines.sidebands,
     })
 }
 
-/// Bits that are each judged alone.
-struct Judged {
+/// The sidebands of both tones, those of the first one first.
+struct Lines {
+    sidebands: Sidebands,
+    orders: [Vec<i32>; 2],
+    /// Samples to a bit.
+    period: f64,
+}
+
+impl Lines {
+    /// The sidebands that the samples show; `None` when a tone has none of order 1 among them.
+    fn of(residual: &Residual, clocks: [u32; 2], period: f64) -> Option<Self> {
+        let orders = clocks.map(|clocks| orders(residual, clocks, MOST_ORDER));
+        let offsets: Vec<f64> = orders
+            .iter()
+            .zip(clocks)
+            .flat_map(|(orders, clocks)| {
+                let offset = move |&order: &i32| f64::from(order) / f64::from(clocks);
+                orders.iter().map(offset)
+            })
+            .collect();
+        let has_fundamental = |orders: &Vec<i32>| orders.iter().any(|order| order.abs() == 1);
+        orders.iter().all(has_fundamental).then(|| Self {
+            sidebands: Sidebands::of(residual, &offsets, period, VALUES),
+            orders,
+            period,
+        })
+    }
+
+    /// The place of a tone's first sideband.
+    fn first(&self, tone: usize) -> usize {
+        tone * self.orders[0].len()
+    }
+
+    /// The power of a tone's sidebands of order 1 in each bit.
+    fn powers(&self, tone: usize, start: f64, count: usize) -> Vec<f64> {
+        let mut powers = vec![0.0; count];
+        for (line, order) in (self.first(tone)..).zip(&self.orders[tone]) {
+            if order.abs() != 1 {
+                continue;
+            }
+            let means = self.sidebands.means(line, start, self.period, count);
+            for (power, y) in powers.iter_mut().zip(means) {
+                *power += y.norm_sqr();
+            }
+        }
+        powers
+    }
+
+    /// For each sideband of a tone the mean envelope of every bit, its phase counted from the start of the bit.
+    fn seen(&self, tone: usize, start: f64, count: usize) -> Vec<Vec<Complex64>> {
+        let first = self.first(tone);
+        (first..first + self.orders[tone].len())
+            .map(|line| {
+                let offset = self.sidebands.offset(line);
+                let means = self.sidebands.means(line, start, self.period, count);
+                means
+                    .enumerate()
+                    .map(|(bit, y)| {
+                        let begin = start + bit as f64 * self.period;
+                        y * Complex64::cis(TAU * (offset * begin).fract())
+                    })
+                    .collect()
+            })
+            .collect()
+    }
+}
+
+/// The bits, each judged alone.
+struct Alone {
     /// Log-likelihood ratios of the first tone against the second.
     ratios: Vec<f64>,
-    /// How likely each has the first tone.
+    /// The probability of the first tone.
     weights: Vec<f64>,
     /// Of all bits over noise alone, natural logarithm.
     log_likelihood: f64,
 }
 
-/// Learns both tones from the bits, given how likely each has the first one.
-fn learn(tones: &mut [Tone; 2], mut weights: Vec<f64>) -> Judged {
-    let mut ratios = vec![0.0; weights.len()];
-    let mut log_likelihood = 0.0;
-    for round in 0..=ROUNDS {
-        if round == 0 {
-            tones[0].begin(&weights);
-            tones[1].begin(&opposite(&weights));
-        } else {
-            tones[0].learn(&weights);
-            tones[1].learn(&opposite(&weights));
+impl Alone {
+    /// What the bits are and the tones look like, from a first guess of how likely each bit has the first tone.
+    fn learned(tones: &mut [Tone; 2], likely: impl Iterator<Item = f64>) -> Self {
+        let weights: Vec<f64> = likely.collect();
+        tones[0].begin(&weights);
+        tones[1].begin(&opposite(&weights));
+        let mut alone = Self::judged(tones);
+        for _ in 0..ROUNDS {
+            tones[0].learn(&alone.weights);
+            tones[1].learn(&opposite(&alone.weights));
+            alone = Self::judged(tones);
         }
-        let [first, second] = tones.each_mut().map(Tone::likelihoods);
-        log_likelihood = 0.0;
-        for (bit, ratio) in ratios.iter_mut().enumerate() {
-            *ratio = first[bit] - second[bit];
-            weights[bit] = 1.0 / (1.0 + (-*ratio).exp());
-            // Either tone as likely as the other before anything is known.
-            let most = first[bit].max(second[bit]);
-            log_likelihood += most + (-ratio.abs()).exp().ln_1p() - LN_2;
-        }
+        alone
     }
-    Judged {
-        ratios,
-        weights,
-        log_likelihood,
+
+    fn judged(tones: &mut [Tone; 2]) -> Self {
+        let [first, second] = tones.each_mut().map(Tone::likelihoods);
+        let ratios: Vec<f64> = first.iter().zip(&second).map(|(a, b)| a - b).collect();
+        let weight = |ratio: &f64| 1.0 / (1.0 + (-ratio).exp());
+        let either = |(a, b): (&f64, &f64)| {
+            let most = a.max(*b);
+            most + (0.5 * ((a - most).exp() + (b - most).exp())).ln()
+        };
+        Self {
+            weights: ratios.iter().map(weight).collect(),
+            log_likelihood: first.iter().zip(&second).map(either).sum(),
+            ratios,
+        }
     }
 }
 
