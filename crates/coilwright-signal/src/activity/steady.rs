@@ -169,7 +169,9 @@ impl Steady {
             && known.into_iter().all(is_near)
             && levels
                 .iter()
-                .fold(true, |calm, &level| calm & (level > low) & (level < high));
+                .filter(|&&level| low < level && level < high)
+                .count()
+                == CALM_LEVELS;
         if is_calm {
             for &level in levels {
                 let leaving = self.shift_finite(f64::from(level));
