@@ -261,7 +261,8 @@ def test_what_makes_no_sense_is_refused(arguments, settings, error, words):
 
 
 def test_other_threads_run_during_a_fit(random):
-    samples = decay(125e3, 200.0, 20_000, 1e6) + 0.01 * random.standard_normal(20_000)
+    # Long enough that a busy machine lets both run meanwhile.
+    samples = decay(125e3, 200.0, 2_000_000, 1e6) + 0.01 * random.standard_normal(2_000_000)
     done = threading.Event()
     worker = threading.Thread(target=lambda: (coil.fit_ring_down(samples, sample_rate_hz=1e6), done.set()))
     turns = 0

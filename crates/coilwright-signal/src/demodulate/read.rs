@@ -78,7 +78,21 @@ impl Read {
 
     /// Whether what was read explains the signal better than what the other read does.
     pub(super) fn explains_more(&self, other: &Self) -> bool {
-        self.weight > other.weight
+        self.weight > other.weight && !self.splits_bits_of(other)
+    }
+
+    /// Whether this takes the halves of the other's bits, which a code orders, for bits of a code that orders less.
+    ///
+    /// The halves explain whatever the bits do, and behind a ring more, since their levels may follow what it smears; bits of half
+    /// the length in earnest would not keep to the code of the other.
+    fn splits_bits_of(&self, other: &Self) -> bool {
+        let by_levels = |read: &Self| {
+            let reading = read.keys.first().and_then(|key| key.readings.first());
+            reading.map(|best| matches!(best.line_code, LineCode::Nrz | LineCode::Miller))
+        };
+        2 * self.found.clocks == other.found.clocks
+            && by_levels(self) == Some(true)
+            && by_levels(other) == Some(false)
     }
 
     /// The bit length of the key, which may be twice the one that it was found by.
