@@ -593,3 +593,23 @@ fn pictures_of_fits() {
         assert!(!other.exists());
     }
 }
+
+/// A frequency column may be headed as handbooks write it, and what is wrong in a row is said of that row.
+#[test]
+fn a_table_over_f_with_a_broken_row() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = table(folder.path(), "over-f.csv", 700e-6, 20.0);
+    let text = std::fs::read_to_string(&path).unwrap();
+    let text = text.replacen("Frequency (Hz)", "f", 1);
+    std::fs::write(&path, &text).unwrap();
+    let run = coilwright(&["coil", "fit", &path, "--json"]);
+    assert!((number(&run, "inductance_henry") / 700e-6 - 1.0).abs() < 1e-3);
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines[11] = "110000,over,483";
+    std::fs::write(&path, lines.join("\n")).unwrap();
+    let run = coilwright(&["coil", "fit", &path]);
+    assert_eq!(run.code, 2, "{}{}", run.data, run.messages);
+    for part in ["over-f.csv", "line 12", "over"] {
+        assert!(run.messages.contains(part), "{part}: {}", run.messages);
+    }
+}

@@ -36,6 +36,11 @@ impl LineCode {
         }
     }
 
+    /// Whether the code is told by levels that last, so that its spectrum reaches down to 0 Hz.
+    pub(crate) const fn is_of_levels(self) -> bool {
+        matches!(self, Self::Nrz | Self::Miller)
+    }
+
     /// Returns one soft bit for each pair of soft half-bits, in the usual convention: Manchester 1 is high then low,
     /// biphase 1 holds its level, NRZ 1 is high. An odd last half-bit is left out.
     ///

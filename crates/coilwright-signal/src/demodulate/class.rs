@@ -149,8 +149,10 @@ impl Classes<'_> {
         let longest = ranked.first().map(|found| found.clocks);
         let read = better(read, || self.reader.read_first_with_frame(ranked));
         // Miller bits may look like bits of twice their length.
+        let longest =
+            longest.filter(|&clocks| read.as_ref().is_none_or(|read| read.found.clocks != clocks));
         let read = better(read, || self.half_of(&search, longest?));
-        let read = read.map(|read| self.as_bits(&search, &read).unwrap_or(read));
+        let read = read.map(|read| self.or_half(&search, read));
         better(read, || self.reader.read_folded())
     }
 
@@ -162,12 +164,22 @@ impl Classes<'_> {
         self.reader.read(found)
     }
 
-    /// What was read as half-bits at random, as bits of half the length if a line code explains those: NRZ says the very same,
-    /// so that no evidence can part the two.
-    fn as_bits(&self, search: &Search<'_>, read: &Read) -> Option<Read> {
-        let is_at_random = read.collision.is_none() && !read.has_frame() && !read.has_code();
-        let bits = is_at_random.then(|| self.half_of(search, read.found.clocks))??;
-        (bits.has_frame() || bits.has_code()).then_some(bits)
+    /// What no code explains to the end, as bits of half the length if a line code explains those better: of half-bits at random
+    /// NRZ says the very same, so that no evidence can part the two.
+    fn or_half(&self, search: &Search<'_>, read: Read) -> Read {
+        if read.collision.is_some() || read.has_frame() || read.keeps_to_its_code() {
+            return read;
+        }
+        let is_better = |half: &Read| {
+            let says_more = if read.has_code() {
+                half.explains_more(&read)
+            } else {
+                half.has_code()
+            };
+            half.has_frame() || says_more
+        };
+        let half = self.half_of(search, read.found.clocks).filter(is_better);
+        half.unwrap_or(read)
     }
 
     /// What an earlier stretch showed, if it gives a frame again.

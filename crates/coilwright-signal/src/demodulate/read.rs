@@ -4,7 +4,9 @@ use super::collision::{Answer, Besides, Ear};
 use super::deviation::{Deviation, Stretch};
 use super::key::Symbols;
 use super::levels::{self, HalfBits};
-use super::model::{Alone, Baseband, BitTimes, Collision, Expected, KeyRead, ListenOptions};
+use super::model::{
+    Alone, Baseband, BitTimes, CodeReading, Collision, Expected, KeyRead, ListenOptions,
+};
 use super::rate::ComplexSums;
 use super::search::Found;
 use super::signal::{Along, BothParts, Grid, Sampling, Signal};
@@ -14,6 +16,9 @@ use super::{axis, clock, harmonics};
 use crate::code::LineCode;
 use crate::dsp::RunningSum;
 
+/// Bits keep to a code when it explains this share of what bits that follow it surely would give. Words of another code that
+/// repeat keep to a wrong one in part only.
+const KEPT: f64 = 0.9;
 /// A high pass that leaves levels that last as they are, where no hum is.
 const LOW_HIGH_PASS_HZ: f64 = 40.0;
 
@@ -87,12 +92,25 @@ impl Read {
     /// the length in earnest would not keep to the code of the other.
     fn splits_bits_of(&self, other: &Self) -> bool {
         let by_levels = |read: &Self| {
-            let reading = read.keys.first().and_then(|key| key.readings.first());
-            reading.map(|best| matches!(best.line_code, LineCode::Nrz | LineCode::Miller))
+            read.best_reading()
+                .map(|best| best.line_code.is_of_levels())
         };
         2 * self.found.clocks == other.found.clocks
             && by_levels(self) == Some(true)
             && by_levels(other) == Some(false)
+            && other.keeps_to_its_code()
+    }
+
+    /// Whether the bits follow the code that explains them best all but everywhere.
+    pub(super) fn keeps_to_its_code(&self) -> bool {
+        let bits = self.keys.first().map_or(0, |key| key.bits.len());
+        let surely = std::f64::consts::LN_2 * bits as f64;
+        self.best_reading()
+            .is_some_and(|best| best.evidence >= KEPT * surely)
+    }
+
+    fn best_reading(&self) -> Option<&CodeReading> {
+        self.keys.first()?.readings.first()
     }
 
     /// The bit length of the key, which may be twice the one that it was found by.
@@ -289,7 +307,7 @@ impl Reader<'_> {
     /// What answers besides the key.
     fn besides(&self, answer: Answer) -> Besides {
         // Keys of other codes have no symbols to tell another from.
-        if !(answer.key.line_code.is_none() || is_of_symbols(&answer.key)) {
+        if answer.key.line_code.is_some_and(LineCode::is_of_levels) {
             return Besides::Nothing {
                 key: answer.key,
                 rest: None,
@@ -331,14 +349,6 @@ impl Reader<'_> {
         }
         clock::refine(values, clock::refine(values, period))
     }
-}
-
-/// Whether a key's line code is one whose bits are symbols or lie between two.
-fn is_of_symbols(key: &KeyRead) -> bool {
-    matches!(
-        key.line_code,
-        Some(LineCode::Manchester | LineCode::Biphase)
-    )
 }
 
 /// The whole stretch at the sampling for a bit length.

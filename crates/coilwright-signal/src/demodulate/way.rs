@@ -39,7 +39,7 @@ impl Way {
 
     /// Whether the code is told by levels that last.
     pub(super) fn is_of_levels(self) -> bool {
-        matches!(self.code, Some(LineCode::Nrz | LineCode::Miller))
+        self.code.is_some_and(LineCode::is_of_levels)
     }
 
     /// Half-bits of the reading to a half-bit of the code.

@@ -117,6 +117,34 @@ fn codes_of_lasting_levels_are_told_without_a_frame() {
     }
 }
 
+/// Words of such a code that repeat keep in part to the code of other bits of twice the length.
+#[test]
+fn codes_of_lasting_levels_are_told_of_words_that_repeat() {
+    let mut random = ChaCha8Rng::seed_from_u64(15);
+    for code in [LineCode::Nrz, LineCode::Miller] {
+        for (length, clocks) in [
+            (40, 32),
+            (64, 32),
+            (40, 64),
+            (64, 64),
+            (48, 40),
+            (64, 32),
+            (40, 32),
+        ] {
+            let word: Vec<u8> = (0..length).map(|_| random.random_range(0..2)).collect();
+            let mut answer = Answer::new(levels(&word, code), clocks.into()).with_eb_n0(20.0);
+            answer.seed = random.random();
+            let heard = hear(&answer, &answer.samples(0.3));
+            let Some(key) = heard.keys.first() else {
+                panic!("nothing at RF/{clocks} {code:?}")
+            };
+            let told = key.readings.first().map(|reading| reading.line_code);
+            let case = format!("{length} bits {word:?}");
+            assert_eq!((key.clocks_per_bit, told), (clocks, Some(code)), "{case}");
+        }
+    }
+}
+
 #[test]
 fn an_unknown_block_is_given_in_its_own_rotation_whenever_listening_began() {
     let mut random = ChaCha8Rng::seed_from_u64(12);

@@ -34,8 +34,16 @@ pub(crate) fn kind_of(path: &Path) -> Kind {
     if lines.clone().any(touchstone) {
         return Kind::Touchstone;
     }
-    if lines.any(|line| line.contains("freq") || line.contains("hz)")) {
+    if lines.any(|line| line.contains("freq") || line.contains("hz)") || has_column_f(line)) {
         return Kind::Table;
     }
     Kind::Capture
+}
+
+/// Whether a line is a heading with a column `f`, as handbooks write a frequency.
+fn has_column_f(line: &str) -> bool {
+    let mut cells = line
+        .split([',', ';', '\t'])
+        .map(|cell| cell.trim().trim_matches('"'));
+    line.contains([',', ';', '\t']) && cells.any(|cell| cell == "f")
 }
