@@ -149,8 +149,6 @@ impl Classes<'_> {
         let longest = ranked.first().map(|found| found.clocks);
         let read = better(read, || self.reader.read_first_with_frame(ranked));
         // Miller bits may look like bits of twice their length.
-        let longest =
-            longest.filter(|&clocks| read.as_ref().is_none_or(|read| read.found.clocks != clocks));
         let read = better(read, || self.half_of(&search, longest?));
         let read = read.map(|read| self.or_half(&search, read));
         better(read, || self.reader.read_folded())

@@ -121,28 +121,25 @@ fn codes_of_lasting_levels_are_told_without_a_frame() {
 #[test]
 fn codes_of_lasting_levels_are_told_of_words_that_repeat() {
     let mut random = ChaCha8Rng::seed_from_u64(15);
+    let (mut told, mut other) = (0, Vec::new());
     for code in [LineCode::Nrz, LineCode::Miller] {
-        for (length, clocks) in [
-            (40, 32),
-            (64, 32),
-            (40, 64),
-            (64, 64),
-            (48, 40),
-            (64, 32),
-            (40, 32),
-        ] {
+        for (length, clocks) in [(40, 32), (64, 32), (40, 64), (64, 64), (48, 40), (96, 32)] {
             let word: Vec<u8> = (0..length).map(|_| random.random_range(0..2)).collect();
             let mut answer = Answer::new(levels(&word, code), clocks.into()).with_eb_n0(20.0);
             answer.seed = random.random();
             let heard = hear(&answer, &answer.samples(0.3));
-            let Some(key) = heard.keys.first() else {
-                panic!("nothing at RF/{clocks} {code:?}")
-            };
-            let told = key.readings.first().map(|reading| reading.line_code);
-            let case = format!("{length} bits {word:?}");
-            assert_eq!((key.clocks_per_bit, told), (clocks, Some(code)), "{case}");
+            let key = heard.keys.first();
+            let reading = key.and_then(|key| key.readings.first());
+            let found = reading.map(|reading| (reading.line_code, reading.clocks_per_bit));
+            if found == Some((code, clocks)) {
+                told += 1;
+            } else {
+                let length = key.map(|key| key.clocks_per_bit);
+                other.push((code, clocks, found, length, word));
+            }
         }
     }
+    assert!(other.is_empty(), "{told} told, but {other:?}");
 }
 
 #[test]
