@@ -76,7 +76,7 @@ fn frames(source: &mut dyn BlockSource) -> usize {
             &carrier,
             &options,
         );
-        options.expected = heard.expected.or(options.expected);
+        options.expected = heard.expected.or(options.expected.take());
         frames += heard.keys.iter().map(|key| key.frames.len()).sum::<usize>();
     }
     frames

@@ -213,7 +213,8 @@ impl<'a> Listener<'a> {
         for read in &listening.keys {
             heard.keys.add(read);
         }
-        self.options.expected = listening.expected.or(self.options.expected);
+        let expected = listening.expected.clone();
+        self.options.expected = expected.or(self.options.expected.take());
     }
 
     /// What was heard.

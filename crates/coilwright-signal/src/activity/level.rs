@@ -1,6 +1,7 @@
 use std::f64::consts::TAU;
 
 use super::ActivityError;
+use crate::dsp::tone_weights;
 
 /// What the level of a window is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,31 +125,8 @@ fn weights(window_samples: usize, cycles_per_sample: f64, kind: LevelKind) -> (V
             })
             .map(|(in_phase, quadrature)| (in_phase as f32, quadrature as f32))
             .unzip(),
-        LevelKind::RealCarrier => real_weights(window_samples, phase),
+        LevelKind::RealCarrier => tone_weights(window_samples, cycles_per_sample),
     }
-}
-
-fn real_weights(window_samples: usize, phase: impl Fn(usize) -> f64) -> (Vec<f32>, Vec<f32>) {
-    let count = window_samples as f64;
-    let mut cos: Vec<f64> = (0..window_samples).map(|n| phase(n).cos()).collect();
-    let mut sin: Vec<f64> = (0..window_samples).map(|n| phase(n).sin()).collect();
-    for column in [&mut cos, &mut sin] {
-        let mean = column.iter().sum::<f64>() / count;
-        for value in column.iter_mut() {
-            *value -= mean;
-        }
-    }
-    let dot = |x: &[f64], y: &[f64]| x.iter().zip(y).map(|(x, y)| x * y).sum::<f64>();
-    let (cc, ss, cs) = (dot(&cos, &cos), dot(&sin, &sin), dot(&cos, &sin));
-    let determinant = cc * ss - cs * cs;
-    cos.iter()
-        .zip(&sin)
-        .map(|(c, s)| {
-            let in_phase = (ss * c - cs * s) / determinant;
-            let quadrature = (cc * s - cs * c) / determinant;
-            (in_phase as f32, quadrature as f32)
-        })
-        .unzip()
 }
 
 /// Levels of consecutive windows as sums against weights; without quadrature weights the sum itself.

@@ -70,4 +70,10 @@ impl Carrier {
     pub const fn has_exact_clock(&self) -> bool {
         matches!(self.kind, SignalKind::Direct | SignalKind::Aliased { .. })
     }
+
+    /// The frequency in the air of a carrier that appears `offset_hz` above its expected place.
+    pub(crate) fn true_hz_at(&self, offset_hz: f64) -> f64 {
+        let sign = if self.is_inverted() { -1.0 } else { 1.0 };
+        self.true_hz + sign * offset_hz
+    }
 }

@@ -8,6 +8,16 @@ pub(super) fn principal(second_moment: Complex64) -> f64 {
     second_moment.arg() / 2.0
 }
 
+/// The same in the direction nearest to `axis_rad`.
+pub(super) fn near(second_moment: Complex64, axis_rad: f64) -> f64 {
+    axis_rad + principal(second_moment * Complex64::cis(-2.0 * axis_rad))
+}
+
+/// The part of a value along the axis.
+pub(super) fn part(value: Complex64, axis_rad: f64) -> f64 {
+    value.re * axis_rad.cos() + value.im * axis_rad.sin()
+}
+
 /// The parts of `values` along the axis.
 pub(super) fn project(values: &[Complex32], axis_rad: f64) -> Vec<f32> {
     let (sin, cos) = (axis_rad.sin() as f32, axis_rad.cos() as f32);

@@ -186,7 +186,8 @@ impl Classes<'_> {
             modulation,
             clocks_per_bit: clocks,
             alone,
-        } = self.options.expected?;
+            ..
+        } = *self.options.expected.as_ref()?;
         if modulation == Modulation::Ask {
             let reader = Reader {
                 alone,

@@ -35,12 +35,8 @@ pub(super) struct Deviation {
     pub step: f64,
     /// The filter that the values went through, if any.
     pub low_pass: Option<LowPass>,
-    /// Amplitude of the carrier.
-    pub amplitude: f64,
-    /// By how much the carrier appears above `carrier.apparent_hz`.
-    pub offset_hz: f64,
-    /// Standard deviation of the offset.
-    pub offset_std_hz: f64,
+    /// The carrier: its amplitude, and by how much it appears above `carrier.apparent_hz`.
+    pub level: Level,
 }
 
 impl Deviation {
@@ -64,20 +60,16 @@ impl Deviation {
             }
         };
         let rate_hz = stretch.sample_rate_hz / decimation as f64;
-        let track = flatten_phase(&mut values, rate_hz)?;
-        let mean = mean(&values)?;
-        let inverse = Complex32::new((1.0 / mean).re as f32, (1.0 / mean).im as f32);
-        for value in &mut values {
-            *value = *value * inverse - 1.0;
-        }
+        let level = make_relative(&mut values, rate_hz)?;
         Some(Self {
             values,
             first: converter.delay_samples() + 0.5,
             step: decimation as f64,
             low_pass: Some(converter.low_pass().clone()),
-            amplitude: scale * mean.norm(),
-            offset_hz: track.slope_hz,
-            offset_std_hz: track.slope_std_hz,
+            level: Level {
+                size: scale * level.size,
+                ..level
+            },
         })
     }
 
@@ -116,9 +108,11 @@ impl Deviation {
             first: 0.5,
             step: 1.0,
             low_pass: None,
-            amplitude: mean.abs(),
-            offset_hz: 0.0,
-            offset_std_hz: 0.0,
+            level: Level {
+                size: mean.abs(),
+                offset_hz: 0.0,
+                offset_std_hz: 0.0,
+            },
         })
     }
 
@@ -135,6 +129,32 @@ impl Deviation {
             ..*self
         })
     }
+}
+
+/// What values at 0 Hz are relative to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Level {
+    /// Size of their mean.
+    pub size: f64,
+    /// By how much they turned.
+    pub offset_hz: f64,
+    /// Standard deviation of that.
+    pub offset_std_hz: f64,
+}
+
+/// Turns values round 0 Hz to a constant phase and makes them relative deviations from their mean.
+pub(super) fn make_relative(values: &mut [Complex32], rate_hz: f64) -> Option<Level> {
+    let track = flatten_phase(values, rate_hz)?;
+    let mean = mean(values)?;
+    let inverse = Complex32::new((1.0 / mean).re as f32, (1.0 / mean).im as f32);
+    for value in values {
+        *value = *value * inverse - 1.0;
+    }
+    Some(Level {
+        size: mean.norm(),
+        offset_hz: track.slope_hz,
+        offset_std_hz: track.slope_std_hz,
+    })
 }
 
 fn mean(values: &[Complex32]) -> Option<Complex64> {

@@ -52,7 +52,8 @@ fn offsets(stretch: &Stretch<'_>, deviation: &Deviation) -> impl Iterator<Item =
         1
     };
     // What is folded already folds the same way from its apparent place.
-    let carrier = (stretch.carrier.apparent_hz + deviation.offset_hz) / stretch.sample_rate_hz;
+    let carrier =
+        (stretch.carrier.apparent_hz + deviation.level.offset_hz) / stretch.sample_rate_hz;
     let step = deviation.step;
     (2..=highest)
         .flat_map(|order| [order, -order])

@@ -35,7 +35,7 @@ pub(super) fn ratio_of(amplitude: f64, variance: f64) -> f32 {
 }
 
 /// The size of soft bits and the noise on them.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Size {
     pub amplitude: f64,
     pub variance: f64,
@@ -124,23 +124,55 @@ impl Symbols {
         let weighed = self.weighed.as_ref();
         let found = plain.or_else(|| found_in(&weighed?.symbols, &size));
         let code = found.as_ref().map(|found| CODES[found.source]);
-        let reading = code.unwrap_or(LineCode::Manchester);
-        Parts {
-            code,
+        let spelling = Spelling {
+            code: code.unwrap_or(LineCode::Manchester),
             clocks_per_bit: self.clocks_per_bit,
             size,
             noise_variance: self.noise_variance,
-            soft_bits: coding(reading).soft_bits(&self.values),
-            times: self.bit_times(reading),
-            found,
-            readings: Vec::new(),
+            times: self.times,
+        };
+        Parts {
+            code,
+            ..spelling.parts(&self.values, found)
         }
         .key()
     }
+}
+
+/// How symbols spell bits.
+pub(super) struct Spelling {
+    pub code: LineCode,
+    /// Length of a symbol in carrier periods.
+    pub clocks_per_bit: u32,
+    pub size: Size,
+    /// Variance of one symbol by the noise of the band.
+    pub noise_variance: f64,
+    /// When the symbols were sent.
+    pub times: BitTimes,
+}
+
+impl Spelling {
+    /// The key that sends these symbols, with the frames that were found in them.
+    pub(super) fn key(self, symbols: &[f32], found: FramesRead) -> KeyRead {
+        self.parts(symbols, Some(found)).key()
+    }
+
+    fn parts(self, symbols: &[f32], found: Option<FramesRead>) -> Parts {
+        Parts {
+            code: Some(self.code),
+            clocks_per_bit: self.clocks_per_bit,
+            size: self.size,
+            noise_variance: self.noise_variance,
+            soft_bits: coding(self.code).soft_bits(symbols),
+            times: self.bit_times(),
+            found,
+            readings: Vec::new(),
+        }
+    }
 
     /// Biphase bits lie between the middles of two symbols.
-    fn bit_times(&self, code: LineCode) -> BitTimes {
-        let shift = match coding(code) {
+    fn bit_times(&self) -> BitTimes {
+        let shift = match coding(self.code) {
             Coding::Direct => 0.0,
             Coding::Differential => 0.5 * self.times.period,
         };
@@ -152,7 +184,7 @@ impl Symbols {
 }
 
 /// How symbols spell the bits of a line code.
-fn coding(code: LineCode) -> Coding {
+pub(super) const fn coding(code: LineCode) -> Coding {
     match code {
         LineCode::Biphase => Coding::Differential,
         _ => Coding::Direct,

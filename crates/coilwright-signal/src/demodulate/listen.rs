@@ -1,7 +1,8 @@
 use super::band::HIGH_PASS_HZ;
 use super::class::{ClassRead, Classes};
-use super::deviation::{Deviation, Stretch};
-use super::model::{Detection, Line, ListenOptions, Listening};
+use super::deviation::{Deviation, Level, Stretch};
+use super::follow::Track;
+use super::model::{Detection, Expected, Line, ListenOptions, Listening};
 use super::modulation::Modulation;
 use super::read::{Read, Reader};
 use super::search::Search;
@@ -57,9 +58,57 @@ pub fn listen(
         carrier,
     };
     let mut listening = nothing(span, carrier);
-    // A stretch that is too short leaves the result as it is.
-    let _ = hear(&stretch, options, &mut listening);
+    if follow(&stretch, options, &mut listening).is_none() {
+        // A stretch that is too short leaves the result as it is.
+        let _ = hear(&stretch, options, &mut listening);
+        begin_to_follow(&stretch, options, &mut listening);
+    }
     listening
+}
+
+/// Fills in what a quick look shows of a key that was read before, if it is still that key and nothing else.
+fn follow(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) -> Option<()> {
+    let expected = options.expected.as_ref()?;
+    let track = expected.track.as_ref().filter(|_| !options.keep_baseband)?;
+    let followed = track.follow(stretch, listening.span.start)?;
+    let seconds = listening.span.len() as f64 / stretch.sample_rate_hz;
+    listening.detection = Detection {
+        modulated: true,
+        clocks_per_bit: Some(expected.clocks_per_bit),
+        ..Detection::NONE
+    };
+    listening.noise_dbc_hz = followed.noise_dbc_hz;
+    level(listening, stretch.carrier, &followed.level, seconds);
+    listening.axis_rad = Some(followed.axis_rad);
+    listening.keys = vec![followed.key];
+    listening.expected = Some(Expected {
+        track: Some(followed.track),
+        ..expected.clone()
+    });
+    Some(())
+}
+
+/// Lets the next stretch follow the key of this one, where that is possible and what was known of it before agrees: a second
+/// read knows more of a ring that smears it than the first.
+fn begin_to_follow(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) {
+    let is_alone = |expected: Option<&Expected>| expected.is_some_and(|it| it.alone.is_some());
+    if options.keep_baseband || !is_alone(options.expected.as_ref()) {
+        return;
+    }
+    if is_alone(listening.expected.as_ref()) {
+        let track = Track::of(stretch, listening);
+        if let Some(expected) = &mut listening.expected {
+            expected.track = track;
+        }
+    }
+}
+
+/// Fills in the carrier as measured in `seconds` beside noise that is known.
+fn level(listening: &mut Listening, carrier: &Carrier, level: &Level, seconds: f64) {
+    let noise_per_hz = 10.0_f64.powf(listening.noise_dbc_hz / 10.0);
+    let amplitude_std = level.size * (noise_per_hz / (2.0 * seconds)).sqrt();
+    listening.carrier_hz = Estimate::new(carrier.true_hz_at(level.offset_hz), level.offset_std_hz);
+    listening.amplitude = Estimate::new(level.size, amplitude_std);
 }
 
 fn nothing(span: Span, carrier: &Carrier) -> Listening {
@@ -81,7 +130,7 @@ fn nothing(span: Span, carrier: &Carrier) -> Listening {
 }
 
 fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listening) -> Option<()> {
-    let expected = match options.expected {
+    let expected = match &options.expected {
         Some(expected) if expected.modulation == Modulation::Ask => Some(expected.clocks_per_bit),
         _ => None,
     };
@@ -89,7 +138,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     let sampling = Sampling::of(stretch, first_look.into());
     let deviation = Deviation::of(stretch, sampling.decimation)?;
     let rate_hz = stretch.sample_rate_hz / deviation.step;
-    let true_hz = true_hz(stretch.carrier, &deviation);
+    let true_hz = stretch.carrier.true_hz_at(deviation.level.offset_hz);
     let bit_rates_hz: Vec<f64> = options
         .clocks_per_bit
         .iter()
@@ -99,7 +148,9 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     let searched_s = expected.map_or(SEARCH_S, |_| f64::INFINITY);
     let middle = deviation.middle((searched_s * rate_hz) as usize);
     let signal = Signal::of(&middle, stretch, sampling, &bit_rates_hz);
-    measure(listening, &deviation, rate_hz, true_hz, &signal);
+    let seconds = deviation.values.len() as f64 / rate_hz;
+    note_noise(listening, &signal);
+    level(listening, stretch.carrier, &deviation.level, seconds);
     listening.plane = options
         .keep_baseband
         .then(|| signal.plane(listening.span.start));
@@ -118,7 +169,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     let subcarriers = Subcarriers {
         stretch,
         true_hz,
-        offset_hz: deviation.offset_hz,
+        offset_hz: deviation.level.offset_hz,
         noise_per_hz: signal.noise_per_hz,
         lines: &signal.lines,
         start: listening.span.start,
@@ -141,7 +192,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
             })
         };
         depth(read) < LEAST_DEPTH
-            || is_spur(read, deviation.amplitude, options)
+            || is_spur(read, deviation.level.size, options)
             || (!read.has_frame() && is_harmonics())
     };
     if heard.unusual.as_deref().is_some_and(is_nothing) {
@@ -162,7 +213,7 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
         }
         ClassRead::Subcarrier(read) => {
             let depth = read.key.depth.value;
-            if !read.has_frame() && is_below_spurs(depth, deviation.amplitude, options) {
+            if !read.has_frame() && is_below_spurs(depth, deviation.level.size, options) {
                 listening.detection.modulated = false;
                 return None;
             }
@@ -175,18 +226,8 @@ fn hear(stretch: &Stretch<'_>, options: &ListenOptions, listening: &mut Listenin
     Some(())
 }
 
-/// Fills in what does not depend on a key.
-fn measure(
-    listening: &mut Listening,
-    deviation: &Deviation,
-    rate_hz: f64,
-    true_hz: f64,
-    signal: &Signal,
-) {
-    let seconds = deviation.values.len() as f64 / rate_hz;
-    let amplitude_std = deviation.amplitude * (signal.noise_per_hz / (2.0 * seconds)).sqrt();
-    listening.carrier_hz = Estimate::new(true_hz, deviation.offset_std_hz);
-    listening.amplitude = Estimate::new(deviation.amplitude, amplitude_std);
+/// Fills in the noise, and what else was found beside the carrier.
+fn note_noise(listening: &mut Listening, signal: &Signal) {
     listening.noise_dbc_hz = 10.0 * signal.noise_per_hz.max(1e-30).log10();
     let beside = |line: &&Line| line.offset_hz.abs() >= HIGH_PASS_HZ;
     listening.lines = signal.lines.iter().filter(beside).copied().collect();
@@ -208,10 +249,4 @@ fn is_below_spurs(depth: f64, amplitude: f64, options: &ListenOptions) -> bool {
 fn is_spur(read: &Read, amplitude: f64, options: &ListenOptions) -> bool {
     let is_strong = read.found.score.statistic() > SPUR_RATIO * read.found.score.threshold();
     !read.has_frame() && !is_strong && is_below_spurs(depth(read), amplitude, options)
-}
-
-/// The carrier in the air, from how far it appears off its expected place.
-fn true_hz(carrier: &Carrier, deviation: &Deviation) -> f64 {
-    let sign = if carrier.is_inverted() { -1.0 } else { 1.0 };
-    carrier.true_hz + sign * deviation.offset_hz
 }

@@ -11,6 +11,7 @@ mod collision;
 mod deviation;
 mod fit;
 mod folding;
+mod follow;
 mod half_duplex;
 mod harmonics;
 mod key;

@@ -1,6 +1,7 @@
 use num_complex::Complex32;
 use serde::Serialize;
 
+use super::follow::Track;
 use super::modulation::Modulation;
 use super::sequence::Smear;
 use crate::code::{LineCode, PhaseChange};
@@ -40,7 +41,7 @@ impl Default for ListenOptions {
 }
 
 /// What a stretch of a capture lets the next one expect.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Expected {
     /// How the key modulates.
     pub modulation: Modulation,
@@ -48,6 +49,8 @@ pub struct Expected {
     pub clocks_per_bit: u32,
     /// How it looked if it answered alone.
     pub(super) alone: Option<Alone>,
+    /// What a quick look can follow it by.
+    pub(super) track: Option<Track>,
 }
 
 impl Expected {
@@ -58,6 +61,7 @@ impl Expected {
             modulation,
             clocks_per_bit,
             alone: None,
+            track: None,
         }
     }
 }

@@ -13,6 +13,7 @@ mod activity;
 mod blind;
 mod bounds;
 mod exports;
+mod following;
 mod half_duplex;
 mod half_duplex_signal;
 mod listening;
