@@ -4,6 +4,9 @@ use super::look::{Look, Run};
 
 /// Cells of a symbol in which the deviation is compared.
 const CELLS: usize = 8;
+/// Those away from the steps at the ends and in the middle of a symbol: where a block holds a step, what the cells beside it get
+/// depends on where in the block it is.
+const AWAY_FROM_STEPS: [usize; 4] = [1, 2, 5, 6];
 
 /// Cycles that a template is the mean of, at least.
 const FEWEST_CYCLES: f64 = 3.0;
@@ -82,42 +85,70 @@ impl Template {
 
     /// Holds a run of symbols against the template: least squares of a factor, then of a delay by the first term of its series.
     pub(super) fn compare(&self, look: &Look, run: Run) -> Comparison {
-        let cycle = self.cycle();
-        let (mut along, mut size, mut power) = (Complex64::default(), 0.0, 0.0);
-        let (mut by_slope, mut cross, mut slope_size) =
-            (Complex64::default(), Complex64::default(), 0.0);
+        let mut moments = Moments::default();
         let mut symbols = Vec::with_capacity(run.symbols);
         let mut place = run.place;
-        let mut found = cells(look, run);
+        let mut cells = cells(look, run);
         for _ in 0..run.symbols {
-            let mut of_symbol = [Complex64::default(); CELLS];
-            for (to, cell) in of_symbol.iter_mut().zip(&mut found) {
-                *to = cell;
+            let mut values = [Complex64::default(); CELLS];
+            for (value, cell) in values.iter_mut().zip(&mut cells) {
+                *value = cell;
             }
             let known = place * CELLS..(place + 1) * CELLS;
-            let known = self.cells[known.clone()].iter().zip(&self.slopes[known]);
-            for (value, (cell, slope)) in of_symbol.iter().zip(known) {
-                along += value * cell.conj();
-                size += cell.norm_sqr();
-                power += value.norm_sqr();
-                by_slope += value * slope.conj();
-                cross += cell * slope.conj();
-                slope_size += slope.norm_sqr();
-            }
-            symbols.push(symbol(&of_symbol));
-            place = (place + 1) % cycle;
+            moments.add(&values, &self.cells[known.clone()], &self.slopes[known]);
+            symbols.push(symbol(&values));
+            place = (place + 1) % self.cycle();
         }
-        let count = (run.symbols * CELLS) as f64;
-        let gain = along / size.max(f64::MIN_POSITIVE);
-        // v(t) = g T(t − d) is nearly g T − d g T'.
-        let change = (gain.conj() * (by_slope - gain * cross)).re;
-        let delay = -change / (gain.norm_sqr() * slope_size).max(f64::MIN_POSITIVE);
+        let count = (run.symbols * AWAY_FROM_STEPS.len()) as f64;
         Comparison {
-            gain,
-            delay: delay / CELLS as f64,
-            left: (power - along.norm_sqr() / size.max(f64::MIN_POSITIVE)).max(0.0) / count,
+            gain: moments.gain(),
+            delay: moments.delay() / CELLS as f64,
+            left: moments.left() / count,
             symbols,
         }
+    }
+}
+
+/// Sums of products of a signal with a template, of the cells away from steps, and with its slopes, of all cells.
+#[derive(Default)]
+struct Moments {
+    power: f64,
+    along: Complex64,
+    size: f64,
+    along_slope: Complex64,
+    cross: Complex64,
+    slope_size: f64,
+}
+
+impl Moments {
+    fn add(&mut self, values: &[Complex64; CELLS], cells: &[Complex64], slopes: &[Complex64]) {
+        for index in AWAY_FROM_STEPS {
+            let (value, cell) = (values[index], cells[index]);
+            self.power += value.norm_sqr();
+            self.along += value * cell.conj();
+            self.size += cell.norm_sqr();
+        }
+        for ((value, cell), slope) in values.iter().zip(cells).zip(slopes) {
+            self.along_slope += value * slope.conj();
+            self.cross += cell * slope.conj();
+            self.slope_size += slope.norm_sqr();
+        }
+    }
+
+    fn gain(&self) -> Complex64 {
+        self.along / self.size.max(f64::MIN_POSITIVE)
+    }
+
+    /// What the template leaves in all.
+    fn left(&self) -> f64 {
+        (self.power - self.along.norm_sqr() / self.size.max(f64::MIN_POSITIVE)).max(0.0)
+    }
+
+    /// The delay in cells: v(t) = g T(t − d) is nearly g T − d g T'.
+    fn delay(&self) -> f64 {
+        let gain = self.gain();
+        let change = (gain.conj() * (self.along_slope - gain * self.cross)).re;
+        -change / (gain.norm_sqr() * self.slope_size).max(f64::MIN_POSITIVE)
     }
 }
 
