@@ -47,7 +47,7 @@ pub(crate) fn table(trials: usize, seed: u64) {
     );
     println!("| curve, term | deviations | Q 8 | Q 30 | Q 100 |\n|---|---|---|---|---|");
     for (n, case) in CASES.iter().enumerate() {
-        for size in [0.0, 1.0, 2.0, 4.0, 6.0, 10.0] {
+        for size in [0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 10.0] {
             let cells: Vec<String> = [8.0, 30.0, 100.0]
                 .iter()
                 .map(|&q| cell(case, size, q, trials, seed ^ (1000 * n as u64 + q as u64)))
