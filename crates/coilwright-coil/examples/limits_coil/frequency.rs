@@ -12,9 +12,9 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 use std::f64::consts::TAU;
 
-type Random = ChaCha8Rng;
+pub(crate) type Random = ChaCha8Rng;
 
-fn normal(random: &mut Random) -> f64 {
+pub(crate) fn normal(random: &mut Random) -> f64 {
     StandardNormal.sample(random)
 }
 
@@ -22,22 +22,22 @@ fn complex(random: &mut Random) -> Complex64 {
     Complex64::new(normal(random), normal(random))
 }
 
-fn grid(low_hz: f64, high_hz: f64, points: usize) -> Vec<f64> {
+pub(crate) fn grid(low_hz: f64, high_hz: f64, points: usize) -> Vec<f64> {
     (0..points)
         .map(|n| low_hz + (high_hz - low_hz) * n as f64 / (points - 1) as f64)
         .collect()
 }
 
-fn resonance(f: f64, resonance_hz: f64, q: f64) -> Complex64 {
+pub(crate) fn resonance(f: f64, resonance_hz: f64, q: f64) -> Complex64 {
     Complex64::new(1.0, q * (f / resonance_hz - resonance_hz / f)).inv()
 }
 
-/// Bounds of the first two parameters from central differences of a real-valued model.
-fn bounds(
+/// Bounds of the parameters from central differences of a real-valued model.
+pub(crate) fn bounds(
     truth: &[f64],
     noise: impl Fn(usize) -> f64,
     model: impl Fn(&[f64]) -> Vec<f64>,
-) -> [f64; 2] {
+) -> Vec<f64> {
     let slopes: Vec<Vec<f64>> = (0..truth.len())
         .map(|k| {
             let step = 1e-6 * truth[k].abs().max(1e-3);
@@ -70,7 +70,13 @@ fn bounds(
         .cholesky()
         .expect("parameters that can be told apart")
         .inverse();
-    [0, 1].map(|k| inverse[(k, k)].sqrt() / size[k])
+    (0..truth.len())
+        .map(|k| inverse[(k, k)].sqrt() / size[k])
+        .collect()
+}
+
+fn first_two(bounds: &[f64]) -> [f64; 2] {
+    [bounds[0], bounds[1]]
 }
 
 fn parts(values: impl Iterator<Item = Complex64>) -> Vec<f64> {
@@ -124,7 +130,7 @@ pub(crate) fn tables(trials: usize, seed: u64) {
     injection(trials / 10, seed + 3);
 }
 
-fn sweeps(q: f64, trials: usize, seed: u64) {
+pub(crate) fn sweeps(q: f64, trials: usize, seed: u64) {
     let half = 3.0 / q * 62.5e3;
     let f = grid(125e3 - half, 125e3 + half, 101);
     let model = |p: &[f64]| {
@@ -145,7 +151,7 @@ fn sweeps(q: f64, trials: usize, seed: u64) {
     row(
         &format!("complex sweep, Q {q}, sloping background: f0 / Q"),
         [125e3, q],
-        Some(bounds(&truth, |_| noise, model)),
+        Some(first_two(&bounds(&truth, |_| noise, model))),
         trials,
         seed,
         |random| {
@@ -191,7 +197,7 @@ fn sweeps(q: f64, trials: usize, seed: u64) {
         row(
             &format!("amplitude sweep, Q {q}, {name}: f0 / Q"),
             [125e3, q],
-            Some(bounds(&truth, |_| noise, amplitude)),
+            Some(first_two(&bounds(&truth, |_| noise, amplitude))),
             trials,
             seed + 7,
             |random| {
@@ -274,7 +280,7 @@ fn impedances(trials: usize, seed: u64) {
     row(
         "impedance of a series ring, 0.2 % of |Z|: f0 / Q",
         [125e3, 31.8],
-        Some(bound),
+        Some(first_two(&bound)),
         trials,
         seed + 1,
         |random| {

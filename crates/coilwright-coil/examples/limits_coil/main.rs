@@ -5,6 +5,7 @@
 #![expect(clippy::expect_used, reason = "a report stops at the first surprise")]
 
 mod frequency;
+mod mild;
 mod ring;
 
 fn main() {
@@ -21,5 +22,6 @@ fn main() {
     ring::eight_bits(trials, seed);
     ring::two_modes(trials, seed + 1);
     frequency::tables(trials, seed + 2);
+    mild::table(trials, seed + 4);
     ring::time(seed + 3);
 }

@@ -85,7 +85,8 @@ impl Finding {
                 "Touch the tips together to test the meter, bridge or take out a series capacitor, and read again.",
             ),
             OhmmeterEvidence::Shorted { .. } => (
-                "What is left after the leads is no more than their uncertainty: a bridge across the terminals, or a winding of few thick turns.",
+                "What is left after the leads is no more than their uncertainty, or far less than the winding has: a bridge across the terminals, or a winding of few \
+                 thick turns.",
                 "Compare with a good coil on the same meter; a four-wire reading shows milliohms.",
             ),
             OhmmeterEvidence::Winding { .. } => (

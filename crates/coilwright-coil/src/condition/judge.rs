@@ -175,7 +175,10 @@ impl Scene {
     ) -> Result<Self, FitError> {
         let mut numbers = evidence.numbers;
         let ohmmeter = match &evidence.ohmmeter {
-            Some(reading) => Some(ohmmeter_evidence(reading, None)?),
+            Some(reading) => {
+                let direct = expected.value(Number::DirectResistance);
+                Some(shorted::path(ohmmeter_evidence(reading, None)?, direct))
+            }
             None => None,
         };
         if let Some(OhmmeterEvidence::Winding {

@@ -1,6 +1,11 @@
 use super::hypothesis::{DirectPath, Hypothesis, Prediction, SoundCoil};
 use super::judge::Condition;
 use super::open::capacitor_alone;
+use crate::OhmmeterEvidence;
+
+/// A bridge leaves less than this part of inductance and resistances, and more is left of a winding with a part of its turns bridged: an ohmmeter
+/// that resolves the bridge's own resistance, tenths of an ohm of contacts and leads, still has found a bridge.
+const LEAST_LEFT: f64 = 0.2;
 
 /// The terminals or the leads are bridged.
 pub(super) struct Shorted;
@@ -37,6 +42,21 @@ impl Hypothesis for Shorted {
     }
 }
 
+/// What a reading says of the path across the terminals of a winding whose resistance is known: far less than that is no winding.
+pub(super) fn path(reading: OhmmeterEvidence, expected_ohm: Option<f64>) -> OhmmeterEvidence {
+    match (reading, expected_ohm) {
+        (
+            OhmmeterEvidence::Winding {
+                at_20_celsius_ohm, ..
+            },
+            Some(expected),
+        ) if at_20_celsius_ohm.value < LEAST_LEFT * expected => OhmmeterEvidence::Shorted {
+            resistance_ohm: at_20_celsius_ohm,
+        },
+        _ => reading,
+    }
+}
+
 /// Inductance and both resistances fall below a fifth. The capacitor and the leads ring far above the sound coil, but a recorder that samples
 /// slower than that shows the ring anywhere in its band, with any Q.
 fn density(index: usize, ratio: f64) -> f64 {
@@ -47,7 +67,7 @@ fn density(index: usize, ratio: f64) -> f64 {
         4 => return capacitor_alone(ratio),
         0 => (ratio > 0.7, FOLDED),
         1 => (ratio < -1.0, FOLDED),
-        2 | 3 | 5 => (ratio < -1.6, UNLIKELY),
+        2 | 3 | 5 => (ratio < LEAST_LEFT.ln(), UNLIKELY),
         _ => (false, UNLIKELY),
     };
     if fits { LIKELY } else { otherwise }

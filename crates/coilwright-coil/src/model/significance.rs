@@ -54,7 +54,7 @@ fn fraction(x: f64, a: f64, b: f64) -> f64 {
 }
 
 /// Logarithm of the gamma function: Stirling's series after shifting the argument above 10 (A&S 6.1.41).
-fn ln_gamma(x: f64) -> f64 {
+pub(crate) fn ln_gamma(x: f64) -> f64 {
     let (mut shifted, mut product) = (x, 1.0);
     while shifted < 10.0 {
         product *= shifted;

@@ -1,7 +1,8 @@
-use super::model::{AmplitudeModel, Terms};
+use super::choice::{self, Fitted, Mean};
+use super::model::{AmplitudeModel, PowerModel, Terms};
 use super::{SweepFit, SweepOptions, SweepShape};
 use crate::FitError;
-use crate::least_squares::{ResidualTest, Solution, covariance, linear, propagate, solve};
+use crate::least_squares::{ResidualTest, Solution, linear, solve};
 use crate::response::{check_frequencies, require_real, search_grid};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
@@ -13,8 +14,9 @@ const NAMED: f64 = 4.0;
 
 /// Returns resonance and Q of a sweep of amplitudes, such as a scope's or a level meter's readings over a generator's frequencies.
 ///
-/// `frequencies_hz` rise, `amplitudes` are in any linear unit (not decibels), not negative. Peak, dip, background and its slope
-/// are chosen by Schwarz's criterion. The undamped resonance and the loaded Q are reported.
+/// `frequencies_hz` rise, `amplitudes` are in any linear unit (not decibels), not negative. Background,
+/// its slope and interference are weighed by how probable the data make each; resonance and Q are the mean over the combinations, with deviations that
+/// include the choice. Shape and curve are those of the likeliest. The undamped resonance and the loaded Q are reported.
 ///
 /// # Errors
 ///
@@ -58,20 +60,19 @@ pub fn fit_amplitude_sweep(
     {
         return Err(FitError::PointNotFinite { index });
     }
-    let mut best: Option<(f64, AmplitudeModel<'_>, Solution, usize)> = None;
-    for terms in Terms::ALL {
-        let model = AmplitudeModel::new(frequencies_hz, amplitudes, terms, options.quantity);
-        let Some((solution, tried)) = fit_terms(&model) else {
-            continue;
-        };
-        let criterion = criterion(&model, &solution);
-        if best.as_ref().is_none_or(|(least, ..)| criterion < *least) {
-            best = Some((criterion, model, solution, tried));
-        }
-    }
-    let (_, model, solution, tried) = best.ok_or(FitError::NotSeparable)?;
-    require_resonance(&model, &solution, tried)?;
-    Ok(report(&model, &solution))
+    let mut fitted: Vec<Fitted<'_>> = Terms::ALL
+        .into_iter()
+        .filter_map(|terms| {
+            let model = AmplitudeModel::new(frequencies_hz, amplitudes, terms, options.quantity);
+            let (solution, tried) = fit_terms(&model)?;
+            Some(Fitted::new(model, solution, tried))
+        })
+        .collect();
+    choice::sort(&mut fitted);
+    let likeliest = fitted.first().ok_or(FitError::NotSeparable)?;
+    require_resonance(likeliest)?;
+    let mean = choice::mean(&fitted, |one| require_resonance(one).is_ok());
+    Ok(report(likeliest, &mean.ok_or(FitError::NotSeparable)?))
 }
 
 /// The least squares of the amplitudes with these terms, from the best trial of a grid on the powers.
@@ -106,7 +107,10 @@ fn fit_terms(model: &AmplitudeModel<'_>) -> Option<(Solution, usize)> {
         start
             .rows_mut(2, coefficients.len())
             .copy_from(&coefficients);
-        if let Some(found) = solve(model, start, None)
+        let Some(near) = solve(&PowerModel(model), start, None) else {
+            continue;
+        };
+        if let Some(found) = solve(model, near.parameters, None)
             && best.as_ref().is_none_or(|b| found.squares < b.squares)
         {
             best = Some(found);
@@ -130,19 +134,14 @@ fn fixed_columns(terms: Terms) -> Vec<usize> {
     fixed
 }
 
-/// Schwarz's criterion.
-fn criterion(model: &AmplitudeModel<'_>, solution: &Solution) -> f64 {
-    let count = model.amplitudes.len() as f64;
-    let energy: f64 = model.amplitudes.iter().map(|a| a * a).sum();
-    count * (solution.squares.max(1e-24 * energy) / count).ln() + model.free() as f64 * count.ln()
-}
-
 /// Refuses a resonance that a level and its slope explain as well.
-fn require_resonance(
-    model: &AmplitudeModel<'_>,
-    solution: &Solution,
-    tried: usize,
-) -> Result<(), FitError> {
+fn require_resonance(fitted: &Fitted<'_>) -> Result<(), FitError> {
+    let Fitted {
+        model,
+        solution,
+        tried,
+        ..
+    } = fitted;
     let high_hz = model.frequencies_hz.last().copied().unwrap_or(0.0);
     let columns = DMatrix::from_fn(model.amplitudes.len(), 2, |n, k| {
         if k == 0 {
@@ -154,18 +153,19 @@ fn require_resonance(
     let data = DVector::from_column_slice(model.amplitudes);
     let without = linear(&columns, &data).map_or(data.norm_squared(), |(_, squares)| squares);
     let added = (model.free() as f64 - 2.0).max(1.0);
-    require_real(model.frequencies_hz, solution, without, added, tried)
+    require_real(model.frequencies_hz, solution, without, added, *tried)
 }
 
-fn report(model: &AmplitudeModel<'_>, solution: &Solution) -> SweepFit {
+fn report(likeliest: &Fitted<'_>, mean: &Mean) -> SweepFit {
+    let (model, solution) = (&likeliest.model, &likeliest.solution);
     let p = &solution.parameters;
     let residuals = solution.residuals.as_slice();
-    let mean = model.amplitudes.iter().sum::<f64>() / model.amplitudes.len() as f64;
-    let energy = model.amplitudes.iter().map(|a| (a - mean).powi(2)).sum();
+    let level = model.amplitudes.iter().sum::<f64>() / model.amplitudes.len() as f64;
+    let energy = model.amplitudes.iter().map(|a| (a - level).powi(2)).sum();
     SweepFit {
-        resonance_hz: propagate(solution, |p| p[0].exp()),
-        q: propagate(solution, |p| p[1].exp()),
-        covariance_hz: covariance(solution, |p| p[0].exp(), |p| p[1].exp()),
+        resonance_hz: mean.resonance_hz,
+        q: mean.q,
+        covariance_hz: mean.covariance_hz,
         shape: shape(model.terms, solution),
         background_slopes: model.terms.slope,
         curve: model

@@ -1,5 +1,6 @@
 //! Resonance and Q from a sweep of amplitudes: a peak, a dip, or both side by side.
 
+mod choice;
 mod fit;
 mod model;
 mod options;

@@ -155,12 +155,7 @@ impl<'a> AmplitudeModel<'a> {
     /// The fitted amplitude.
     pub(crate) fn at(&self, parameters: &DVector<f64>, frequency_hz: f64) -> f64 {
         let [terms, ..] = self.terms_at(frequency_hz, parameters[0].exp(), parameters[1].exp());
-        let power: f64 = terms
-            .iter()
-            .zip(parameters.iter().skip(2))
-            .map(|(t, c)| t * c)
-            .sum();
-        power.max(0.0).sqrt()
+        along(&terms, parameters).max(0.0).sqrt()
     }
 }
 
@@ -175,28 +170,71 @@ impl Problem for AmplitudeModel<'_> {
         residuals: &mut DVector<f64>,
         slopes: &mut DMatrix<f64>,
     ) -> Option<()> {
-        let (resonance_hz, q) = (parameters[0].exp(), parameters[1].exp());
-        if !(resonance_hz.is_finite() && q.is_finite() && resonance_hz > 0.0 && q > 0.0) {
-            return None;
-        }
-        let coefficients = || parameters.iter().skip(2);
-        let along =
-            |terms: &[f64]| -> f64 { terms.iter().zip(coefficients()).map(|(t, c)| t * c).sum() };
+        let (resonance_hz, q) = resonance(parameters)?;
         for (n, (&f, amplitude)) in self.frequencies_hz.iter().zip(self.amplitudes).enumerate() {
-            let [plain, by_resonance, by_q] = self.terms_at(f, resonance_hz, q);
-            let model = along(&plain).max(0.0).sqrt();
+            let terms = self.terms_at(f, resonance_hz, q);
+            let model = along(&terms[0], parameters).max(0.0).sqrt();
             // ∂√P = ∂P/2√P
-            let scale = 0.5
-                / model
-                    .max(LEAST_AMPLITUDE * self.largest)
-                    .max(f64::MIN_POSITIVE);
+            let least = (LEAST_AMPLITUDE * self.largest).max(f64::MIN_POSITIVE);
+            write_slopes(slopes, n, &terms, parameters, 0.5 / model.max(least));
             residuals[n] = amplitude - model;
-            slopes[(n, 0)] = scale * along(&by_resonance);
-            slopes[(n, 1)] = scale * along(&by_q);
-            for (k, value) in plain.iter().enumerate() {
-                slopes[(n, 2 + k)] = scale * value;
-            }
         }
         Some(())
+    }
+}
+
+/// The same curve with the powers for data, each row over twice the measured amplitude: smooth wherever the parameters lie, while the
+/// root of a power has no slope where a trial takes it below zero, as it does at the bottom of a dip. The noise is nearly white.
+pub(crate) struct PowerModel<'a, 'b>(pub(crate) &'b AmplitudeModel<'a>);
+
+impl Problem for PowerModel<'_, '_> {
+    fn rows(&self) -> usize {
+        self.0.amplitudes.len()
+    }
+
+    fn evaluate(
+        &self,
+        parameters: &DVector<f64>,
+        residuals: &mut DVector<f64>,
+        slopes: &mut DMatrix<f64>,
+    ) -> Option<()> {
+        let model = self.0;
+        let (resonance_hz, q) = resonance(parameters)?;
+        let data = model.frequencies_hz.iter().zip(model.amplitudes);
+        for (n, (&f, amplitude)) in data.enumerate() {
+            let terms = model.terms_at(f, resonance_hz, q);
+            let scale = model.row_scale(n);
+            write_slopes(slopes, n, &terms, parameters, scale);
+            residuals[n] = scale * (amplitude * amplitude - along(&terms[0], parameters));
+        }
+        Some(())
+    }
+}
+
+/// Resonance and Q, if the parameters are any.
+fn resonance(parameters: &DVector<f64>) -> Option<(f64, f64)> {
+    let (resonance_hz, q) = (parameters[0].exp(), parameters[1].exp());
+    let positive = |v: f64| v.is_finite() && v > 0.0;
+    (positive(resonance_hz) && positive(q)).then_some((resonance_hz, q))
+}
+
+/// Terms times their coefficients.
+fn along(terms: &[f64], parameters: &DVector<f64>) -> f64 {
+    let coefficients = parameters.iter().skip(2);
+    terms.iter().zip(coefficients).map(|(t, c)| t * c).sum()
+}
+
+/// One row of derivatives of the power, scaled.
+fn write_slopes(
+    slopes: &mut DMatrix<f64>,
+    row: usize,
+    [plain, by_resonance, by_q]: &[Vec<f64>; 3],
+    parameters: &DVector<f64>,
+    scale: f64,
+) {
+    slopes[(row, 0)] = scale * along(by_resonance, parameters);
+    slopes[(row, 1)] = scale * along(by_q, parameters);
+    for (k, value) in plain.iter().enumerate() {
+        slopes[(row, 2 + k)] = scale * value;
     }
 }

@@ -4,7 +4,7 @@ use coilwright_coil::condition::{
     CoilEvidence, CoilNumbers, CoilVerdict, Condition, Finding, Limits, Number, Range, Ringing,
     Side, Standard, judge_coil,
 };
-use coilwright_coil::{Estimate, FitError, OhmmeterReading, Reading};
+use coilwright_coil::{Estimate, FitError, OhmmeterEvidence, OhmmeterReading, Reading};
 
 /// Sound numbers of a boat's antenna ring: 1.62 mH, 1 nF, 40 Ω.
 fn sound() -> CoilNumbers {
@@ -217,4 +217,52 @@ fn limits_the_wrong_way_round_and_negative_numbers_are_refused() {
     assert!(matches!(refused, Err(FitError::BadRange { .. })));
     let refused = judge_coil(&ringing(-125e3, 30.0), &Standard::Reference(sound()), None);
     assert!(matches!(refused, Err(FitError::NotPositive { .. })));
+}
+
+#[test]
+fn a_bridge_that_the_ohmmeter_resolves_is_a_bridge_whether_or_not_something_rings() {
+    // 0.11 Ω and more over the leads is three deviations, and the winding has 21 Ω; the capacitor and the leads ring into the recorder's band.
+    for ohms in [0.31, 0.6, 2.0] {
+        for evidence in [
+            CoilEvidence {
+                ringing: Ringing::NoneSeen,
+                ..CoilEvidence::default()
+            },
+            ringing(350_500.0, 3.8),
+            ringing(93_000.0, 12.0),
+        ] {
+            let evidence = CoilEvidence {
+                ohmmeter: shown(ohms),
+                ..evidence
+            };
+            let verdict = judged(&evidence);
+            assert_eq!(verdict.condition, Condition::Shorted, "{ohms} {evidence:?}");
+            assert!(verdict.findings.iter().any(|f| {
+                matches!(f, Finding::Ohmmeter { evidence, .. } if matches!(evidence, OhmmeterEvidence::Shorted { .. }))
+            }));
+        }
+    }
+}
+
+#[test]
+fn a_sound_ring_or_a_winding_of_few_thick_turns_is_not_called_shorted() {
+    let sounds = CoilEvidence {
+        ohmmeter: shown(0.31),
+        ..ringing(125e3, 31.8)
+    };
+    assert_ne!(judged(&sounds).condition, Condition::Shorted);
+    // 0.11 Ω where 0.1 Ω is expected.
+    let thick = CoilNumbers {
+        direct_ohm: Some(Estimate::new(0.1, 0.01)),
+        ..sound()
+    };
+    let verdict = judge_coil(&sounds, &Standard::Reference(thick), Some(8.0)).unwrap();
+    assert_eq!(verdict.condition, Condition::Sound);
+    // A winding of which seven tenths are bridged still has more than a bridge has.
+    let most = CoilEvidence {
+        ohmmeter: shown(0.2 + 0.3 * 21.0),
+        ringing: Ringing::NoneSeen,
+        ..CoilEvidence::default()
+    };
+    assert_ne!(judged(&most).condition, Condition::Shorted);
 }

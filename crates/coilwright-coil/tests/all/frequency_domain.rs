@@ -229,6 +229,35 @@ fn amplitude_sweeps_state_honest_deviations() {
     );
 }
 
+/// A dip of 1 in 1.4 and a plain peak of 1, noise 0.01, 101 points over six half widths: whatever terms are tried beside the true ones,
+/// the error is that of a fit that knows the shape.
+#[test]
+fn needless_terms_cost_an_amplitude_sweep_next_to_nothing() {
+    // Standard deviation of f₀ from the Fisher matrix of f₀, Q, height and level in the limit of high Q, times Q over f₀.
+    for (direct, bound) in [(-1.4, 1.224e-3), (0.0, 2.006e-3)] {
+        let q = 100.0;
+        let half = 3.0 / q * 62.5e3;
+        let f = grid(125e3 - half, 125e3 + half, 101);
+        let mut squares = 0.0;
+        let result = monte_carlo([125e3, q], |noise| {
+            let a: Vec<f64> = f
+                .iter()
+                .map(|&f| (direct + resonance(f, 125e3, q)).norm() + 0.01 * noise.real())
+                .map(f64::abs)
+                .collect();
+            let fit = fit_amplitude_sweep(&f, &a, &SweepOptions::default()).unwrap();
+            squares += ((fit.resonance_hz.value / 125e3 - 1.0) * q / bound).powi(2);
+            [fit.resonance_hz, fit.q]
+        });
+        let ratio = (squares / TRIALS as f64).sqrt();
+        assert!(ratio < 1.0 + RATIO_BUDGET, "{direct}: {ratio}");
+        assert!(
+            (result.1 - 0.95).abs() < COVERAGE_BUDGET,
+            "{direct}: {result:?}"
+        );
+    }
+}
+
 #[test]
 fn impedance_tables_state_honest_deviations() {
     let f: Vec<f64> = (1..60).map(|n| 10e3 * f64::from(n)).collect();
