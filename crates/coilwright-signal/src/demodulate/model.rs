@@ -127,7 +127,8 @@ pub struct Listening {
 pub struct Detection {
     /// Whether the statistic reaches the threshold, and what reaches it is more than a converter's spurs.
     pub modulated: bool,
-    /// How much the matched-filter energy depends on the bit phase, in standard deviations of noise alone.
+    /// How much the matched-filter energy depends on the bit phase, in standard deviations of noise alone; 0 where a quick look
+    /// found nothing but the key of the stretch before.
     pub statistic: f64,
     /// Where the statistic counts: noise alone reaches it in fewer than 1 of 1000 stretches where the load itself is switched;
     /// for subcarriers how often has not been measured.

@@ -146,9 +146,7 @@ impl Track {
 
 impl FullLook {
     fn is_shown_again(&self, comparison: &Comparison) -> bool {
-        let left = comparison.left / self.left;
-        left >= LESS_LEFT
-            && left <= 1.0 + MORE_LEFT
+        (LESS_LEFT..=1.0 + MORE_LEFT).contains(&(comparison.left / self.left))
             && (comparison.gain.norm() - 1.0).abs() <= SAME_SIZE
             && comparison.gain.arg().abs() <= SAME_AXIS_RAD
             && comparison.delay.abs() <= SAME_TIME
