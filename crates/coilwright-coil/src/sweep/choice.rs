@@ -154,6 +154,7 @@ pub(super) fn mean(fitted: &[Fitted<'_>], holds: impl Fn(&Fitted<'_>) -> bool) -
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test that meets nothing must fail")]
 mod tests {
     use super::*;
     use crate::Quantity;
