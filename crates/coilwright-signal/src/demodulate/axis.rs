@@ -13,9 +13,13 @@ pub(super) fn near(second_moment: Complex64, axis_rad: f64) -> f64 {
     axis_rad + principal(second_moment * Complex64::cis(-2.0 * axis_rad))
 }
 
-/// The part of a value along the axis.
-pub(super) fn part(value: Complex64, axis_rad: f64) -> f64 {
-    value.re * axis_rad.cos() + value.im * axis_rad.sin()
+/// The parts of values along the axis, one by one.
+pub(super) fn parts(
+    values: impl Iterator<Item = Complex64>,
+    axis_rad: f64,
+) -> impl Iterator<Item = f64> {
+    let (sin, cos) = axis_rad.sin_cos();
+    values.map(move |z| z.re * cos + z.im * sin)
 }
 
 /// The parts of `values` along the axis.

@@ -52,7 +52,7 @@ impl RepeatedKey {
         let symbols: Vec<Complex64> = template.symbols().collect();
         // Behind a ring, blocks show it in a somewhat other direction than matched filters do.
         let axis_rad = axis::near(symbols.iter().map(|m| m * m).sum(), axis_rad);
-        let expected: Vec<f64> = symbols.iter().map(|&m| axis::part(m, axis_rad)).collect();
+        let expected: Vec<f64> = axis::parts(symbols.into_iter(), axis_rad).collect();
         let mean_size = expected.iter().map(|m| m.abs()).sum::<f64>() / expected.len() as f64;
         let eb_n0 = 10.0_f64.powf(key.eb_n0_db / 10.0);
         let known = Self {
@@ -124,10 +124,9 @@ impl RepeatedKey {
         let least = LEAST_MARGIN * self.mean_size * gain.norm();
         let scale = self.size.amplitude / self.mean_size;
         let expected = self.expected.iter().cycle().skip(shown.place);
-        let symbols = shown.comparison.symbols.iter().zip(expected);
-        symbols
-            .map(|(&symbol, expected)| {
-                let value = axis::part(symbol, axis_rad);
+        axis::parts(shown.comparison.symbols.iter().copied(), axis_rad)
+            .zip(expected)
+            .map(|(value, expected)| {
                 (value * expected.signum() >= least).then_some((scale * value) as f32)
             })
             .collect()
