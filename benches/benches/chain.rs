@@ -68,16 +68,17 @@ fn frames(source: &mut dyn BlockSource) -> usize {
     let carrier = Carrier::direct(CARRIER_HZ + 1.0);
     let mut options = ListenOptions::default();
     let mut block = vec![0.0; BLOCK];
-    let mut frames = 0;
+    let (mut frames, mut first) = (0, 0);
     while let Ok(count @ 1..) = source.read_block(&mut block) {
         let heard = listen(
             &block[..count],
             SampleKind::Real,
             SAMPLE_RATE_HZ,
-            0,
+            first,
             &carrier,
             &options,
         );
+        first += count as u64;
         options.expected = heard.expected.or(options.expected.take());
         frames += heard.keys.iter().map(|key| key.frames.len()).sum::<usize>();
     }
