@@ -12,12 +12,12 @@ const SPAN: usize = 56;
 /// Steps of the table to a sample: between them it is linear to 1e-5.
 const STEPS: usize = 64;
 
-/// The level of a load from one instant on.
+/// The level of a load, 1 or −1, from one instant on.
 #[derive(Clone, Copy)]
 pub(crate) struct Switched {
     /// In samples.
     pub at: f64,
-    pub level: f64,
+    pub level: i8,
 }
 
 /// A sinc under a Blackman window, and its answer to a carrier that is switched on.
@@ -50,7 +50,7 @@ impl Recorder {
     /// What is left of the load at each of the samples, relative to the carrier, when all that happens from before the
     /// first sample on is `switched`, in order.
     pub(crate) fn samples(&self, switched: &[Switched], count: usize) -> Vec<Complex64> {
-        let (mut oldest, mut level) = (0, 0.0);
+        let (mut oldest, mut level) = (0, 0_i8);
         (0..count)
             .map(|n| {
                 let now = n as f64;
@@ -61,12 +61,12 @@ impl Recorder {
                     level = next.level;
                     oldest += 1;
                 }
-                let (mut before, mut sum) = (level, Complex64::from(level));
+                let (mut before, mut sum) = (level, Complex64::from(f64::from(level)));
                 for step in &switched[oldest..] {
                     if step.at - now >= SPAN as f64 {
                         break;
                     }
-                    sum += self.after(now - step.at) * (step.level - before);
+                    sum += self.after(now - step.at) * f64::from(step.level - before);
                     before = step.level;
                 }
                 sum

@@ -142,17 +142,17 @@ impl Subcarrier {
     }
 
     /// The levels of the load during bit time `index`, each with the carrier periods from the bit's start to its own.
-    fn levels(&self, index: i64, starts: &[f64]) -> Vec<(f64, f64)> {
+    fn levels(&self, index: i64, starts: &[f64]) -> Vec<(f64, i8)> {
         let bit = self.bit(index);
         let length = f64::from(self.clocks_per_bit);
         let (clocks, phase, sign) = match self.keying {
             Keying::Phase(clocks) => {
                 let phase = (index as f64 * length / f64::from(clocks)).rem_euclid(1.0);
-                (clocks, phase, 2.0 * f64::from(bit) - 1.0)
+                (clocks, phase, if bit == 1 { 1 } else { -1 })
             }
             Keying::Frequency(clocks, _) => {
                 let start = usize::try_from(index).map_or(0.0, |index| starts[index]);
-                (clocks[usize::from(bit == 0)], start, 1.0)
+                (clocks[usize::from(bit == 0)], start, 1)
             }
         };
         let half = f64::from(clocks) / 2.0;

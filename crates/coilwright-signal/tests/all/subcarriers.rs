@@ -150,7 +150,7 @@ fn a_recorder_leaves_the_lines_of_a_square_in_its_band() {
     let switched: Vec<Switched> = (-20..1_300)
         .map(|half| Switched {
             at: f64::from(half) / (2.0 * subcarrier),
-            level: if half % 2 == 0 { 1.0 } else { -1.0 },
+            level: if half % 2 == 0 { 1 } else { -1 },
         })
         .collect();
     let count = 10_000;
