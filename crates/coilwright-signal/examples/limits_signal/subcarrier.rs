@@ -76,8 +76,9 @@ Random bits in stretches of 0.5 s at 1 MS/s with a square subcarrier of depth 2 
 100 Hz. The samples are those of a recorder with an anti-alias filter, whole up to 450 kHz and 74 dB down from 500 kHz on:
 no harmonic of the square folds back. Eb is the energy that the modulation adds to these samples, the sum of the squares
 of modulated less unmodulated samples over the number of bits; N0/2 is the variance of the noise of a sample. No receiver
-of these samples errs less often than theory at this Eb/N0. The ideal square would add A² m² fs T / 2, of which
-the band holds the share that each heading names.
+of these samples reads phases with fewer errors than theory at this Eb/N0. The ideal square would add
+A² m² fs T / 2, of which the band holds the share under each heading.
+
 Theory: two tones, non-coherent, exp(−Eb/2N0)/2; phase Q(√(2 Eb/N0)). The loss of two tones is against non-coherent
 theory: a negative one is what the fixed phase at the start of the bits gives, or the phase that goes on. The loss is the
 Eb/N0 that theory would need less for as many errors; ± is one standard deviation of the count. The loss by soft bits is
