@@ -83,7 +83,7 @@ impl Class {
         match self {
             Self::Subcarrier(keying) => {
                 let seed = seed_of(run, keying, clocks) + 7_919 * trial;
-                heard(keying, clocks, EB_N0_DB, SECONDS, seed).1
+                heard(keying, clocks, EB_N0_DB, SECONDS, seed).listening
             }
             Self::Load(code) => {
                 let seed = run.seed.wrapping_mul(10_000) + u64::from(clocks) * 100 + 7_919 * trial;

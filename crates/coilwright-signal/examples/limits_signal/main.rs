@@ -6,7 +6,8 @@
 //!
 //! `SEED` is 1 unless given; `SHARE` scales the number of trials (0.1 for a quick look). `SECTION` prints one section
 //! alone: `carrier`, `bits`, `ring`, `subcarrier`, `class`, `half-duplex`, `detection`, `frames`, `repeats` or
-//! `fold`. A fourth argument after `class` is a part of the names of the classes to run, such as `FSK` or `manchester`.
+//! `fold`. A fourth argument after `class` or `subcarrier` is a part of the names of the classes or keys to run, such as `FSK`,
+//! `manchester` or `RF/2 at`.
 
 mod bits;
 mod carrier;
@@ -16,6 +17,8 @@ mod frames;
 mod half_duplex;
 #[path = "../../tests/all/half_duplex_signal.rs"]
 mod half_duplex_signal;
+#[path = "../../tests/all/recorder.rs"]
+mod recorder;
 mod repeats;
 mod ring;
 mod subcarrier;

@@ -23,6 +23,7 @@ mod published_frames;
 mod quality;
 mod readers;
 mod recognising;
+mod recorder;
 mod soft_frames;
 mod subcarrier_signal;
 mod subcarriers;

@@ -2,9 +2,12 @@
 
 use std::f64::consts::TAU;
 
+use num_complex::Complex64;
 use rand::{RngExt as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
+
+use crate::recorder::{Recorder, Switched};
 
 /// How the subcarrier of a frequency-shift key goes on from bit to bit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,7 +27,8 @@ pub(crate) enum Keying {
     Phase(u32),
 }
 
-/// x(t) = A Re\[(1 + m s(t) e^(jθ)) e^(jωt)\] + noise, with s = ±1, a square wave at the subcarrier.
+/// x(t) = A Re\[(1 + m s(t) e^(jθ)) e^(jωt)\] + noise, with s = ±1, a square wave at the subcarrier; of m s(t) as much as a
+/// recorder with an anti-alias filter lets through.
 #[derive(Clone)]
 pub(crate) struct Subcarrier {
     pub keying: Keying,
@@ -37,7 +41,8 @@ pub(crate) struct Subcarrier {
     pub depth: f64,
     pub axis_rad: f64,
     pub delay_s: f64,
-    /// Energy per bit over noise density: m² SNR fs T / 2.
+    /// Energy per bit over noise density: the squares of what the modulation adds to the samples, summed up and divided by
+    /// the number of bits, over twice the noise's variance.
     pub eb_n0_db: f64,
     /// Hum: relative amplitude at 100 Hz, on both axes.
     pub hum: f64,
@@ -62,30 +67,34 @@ impl Subcarrier {
         }
     }
 
-    pub(crate) fn samples(&self, seconds: f64) -> Vec<f32> {
+    /// What a recorder with an anti-alias filter makes of it.
+    pub(crate) fn recorded(&self, seconds: f64) -> Recorded {
         let mut random = ChaCha8Rng::seed_from_u64(self.seed);
-        let bit_s = f64::from(self.clocks_per_bit) / self.carrier_hz;
-        let gain = self.depth.powi(2) * self.sample_rate_hz * bit_s / 2.0;
-        let snr_db = self.eb_n0_db - 10.0 * gain.log10();
-        let noise = self.amplitude / 2.0_f64.sqrt() * 10.0_f64.powf(-snr_db / 20.0);
         let phase = random.random::<f64>() * TAU;
         let hum_phase = random.random::<f64>() * TAU;
-        let (sin_axis, cos_axis) = self.axis_rad.sin_cos();
         let count = (seconds * self.sample_rate_hz).round() as usize;
-        let last = (seconds + self.delay_s.abs()) / bit_s + 2.0;
-        let starts = self.phases(last as usize);
-        (0..count)
-            .map(|n| {
-                let t = n as f64 / self.sample_rate_hz;
-                let level = self.level((t - self.delay_s) * self.carrier_hz, &starts);
-                let hum = self.hum * (TAU * 100.0 * t + hum_phase).cos();
-                let re = 1.0 + self.depth * level * cos_axis + hum;
-                let im = self.depth * level * sin_axis + hum;
-                let angle = TAU * (self.carrier_hz * t).fract() + phase;
-                let deviate: f64 = StandardNormal.sample(&mut random);
-                (self.amplitude * (re * angle.cos() - im * angle.sin()) + noise * deviate) as f32
-            })
-            .collect()
+        let frequency = self.carrier_hz / self.sample_rate_hz;
+        let carrier = |n: usize| Complex64::cis(TAU * (frequency * n as f64).fract() + phase);
+        let relative = Recorder::new(frequency).samples(&self.switched(count as f64), count);
+        let axis = Complex64::from_polar(self.amplitude * self.depth, self.axis_rad);
+        let added: Vec<f64> = (0..count)
+            .zip(relative)
+            .map(|(n, load)| (load * axis * carrier(n)).re)
+            .collect();
+        let bit_samples = f64::from(self.clocks_per_bit) / frequency;
+        let bit_energy = added.iter().map(|x| x * x).sum::<f64>() * bit_samples / count as f64;
+        let noise = (bit_energy / (2.0 * 10.0_f64.powf(self.eb_n0_db / 10.0))).sqrt();
+        let samples = added.iter().enumerate().map(|(n, added)| {
+            let turn = TAU * 100.0 * n as f64 / self.sample_rate_hz + hum_phase;
+            let hum = self.hum * turn.cos();
+            let bare = self.amplitude * (Complex64::new(1.0 + hum, hum) * carrier(n)).re;
+            let deviate: f64 = StandardNormal.sample(&mut random);
+            (bare + added + noise * deviate) as f32
+        });
+        Recorded {
+            samples: samples.collect(),
+            share: 2.0 * bit_energy / (axis.norm_sqr() * bit_samples),
+        }
     }
 
     /// The bit that is sent during bit time `index`; the ones before the first are 0.
@@ -111,32 +120,58 @@ impl Subcarrier {
             .collect()
     }
 
-    /// The key's level after `clock` carrier periods.
-    fn level(&self, clock: f64, starts: &[f64]) -> f64 {
-        let index = (clock / f64::from(self.clocks_per_bit)).floor();
-        let bit = self.bit(index as i64);
-        let square = |phase: f64| {
-            if phase.rem_euclid(1.0) < 0.5 {
-                1.0
-            } else {
-                -1.0
-            }
-        };
-        match self.keying {
-            Keying::Phase(clocks) => {
-                let sign = 2.0 * f64::from(bit) - 1.0;
-                sign * square(clock / f64::from(clocks))
-            }
-            Keying::Frequency(clocks, _) => {
-                let clocks = f64::from(clocks[usize::from(bit == 0)]);
-                let within = clock - index * f64::from(self.clocks_per_bit);
-                let start = if index < 0.0 {
-                    0.0
-                } else {
-                    starts[index as usize]
-                };
-                square(start + within / clocks)
+    /// When the load is switched, from before the first of `count` samples to after the last.
+    fn switched(&self, count: f64) -> Vec<Switched> {
+        let samples_a_clock = self.sample_rate_hz / self.carrier_hz;
+        let delay = self.delay_s * self.sample_rate_hz;
+        let bit_samples = f64::from(self.clocks_per_bit) * samples_a_clock;
+        let first = (-delay / bit_samples).floor() as i64 - 2;
+        let last = ((count - delay) / bit_samples).ceil() as i64 + 2;
+        let starts = self.phases(last.max(0) as usize);
+        let mut switched: Vec<Switched> = Vec::new();
+        for index in first..last {
+            let start = f64::from(self.clocks_per_bit) * index as f64;
+            for (clock, level) in self.levels(index, &starts) {
+                if switched.last().is_none_or(|before| before.level != level) {
+                    let at = (start + clock) * samples_a_clock + delay;
+                    switched.push(Switched { at, level });
+                }
             }
         }
+        switched
     }
+
+    /// The levels of the load during bit time `index`, each with the carrier periods from the bit's start to its own.
+    fn levels(&self, index: i64, starts: &[f64]) -> Vec<(f64, i8)> {
+        let bit = self.bit(index);
+        let length = f64::from(self.clocks_per_bit);
+        let (clocks, phase, sign) = match self.keying {
+            Keying::Phase(clocks) => {
+                let phase = (index as f64 * length / f64::from(clocks)).rem_euclid(1.0);
+                (clocks, phase, if bit == 1 { 1 } else { -1 })
+            }
+            Keying::Frequency(clocks, _) => {
+                let start = usize::try_from(index).map_or(0.0, |index| starts[index]);
+                (clocks[usize::from(bit == 0)], start, 1)
+            }
+        };
+        let half = f64::from(clocks) / 2.0;
+        let begun = (2.0 * phase).floor();
+        let level = |halves: f64| if halves % 2.0 == 0.0 { sign } else { -sign };
+        let mut levels = vec![(0.0, level(begun))];
+        let mut halves = begun + 1.0;
+        while (halves - 2.0 * phase) * half < length {
+            levels.push(((halves - 2.0 * phase) * half, level(halves)));
+            halves += 1.0;
+        }
+        levels
+    }
+}
+
+/// The samples of a recording.
+pub(crate) struct Recorded {
+    pub samples: Vec<f32>,
+    /// The energy that the modulation adds to them, over that of the ideal square at any rate: the rest lies beyond half
+    /// the sample rate.
+    pub share: f64,
 }

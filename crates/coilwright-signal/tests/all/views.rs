@@ -128,7 +128,11 @@ fn bits_on_a_subcarrier_make_clouds_and_an_open_eye() {
         let mut signal = Subcarrier::new(keying, 64, read_only_64::encode(&SANDPIPER).to_vec());
         signal.eb_n0_db = 25.0;
         let carrier = Carrier::direct(signal.carrier_hz);
-        let (listening, views) = hear(&signal.samples(0.2), signal.sample_rate_hz, &carrier);
+        let (listening, views) = hear(
+            &signal.recorded(0.2).samples,
+            signal.sample_rate_hz,
+            &carrier,
+        );
         let (read, views) = (&listening.keys[0], &views.keys[0]);
         let depth = read.depth.value as f32;
         let constellation = views.constellation.as_ref().unwrap();
