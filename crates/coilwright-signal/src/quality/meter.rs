@@ -40,6 +40,8 @@ pub struct QualityMeter {
     /// Context of the chunk, then the chunk as far as it was filled.
     buffer: Vec<f32>,
     context: usize,
+    /// Whether the context holds zeros for values that were no numbers.
+    context_was_replaced: bool,
     values: u64,
     not_finite: u64,
     low: f64,
@@ -72,6 +74,7 @@ impl QualityMeter {
             arch: Arch::new(),
             buffer,
             context,
+            context_was_replaced: false,
             values: 0,
             not_finite: 0,
             low: f64::INFINITY,
@@ -87,14 +90,29 @@ impl QualityMeter {
     }
 
     /// Takes the next block: any number of samples, I, Q pairs for a complex capture.
-    pub fn push(&mut self, mut block: &[f32]) {
-        while !block.is_empty() {
+    pub fn push(&mut self, block: &[f32]) {
+        let mut taken = 0;
+        while taken < block.len() {
+            // A chunk that stands in the block behind its own context need not be copied.
+            let in_place = taken
+                .checked_sub(self.context)
+                .filter(|_| self.buffer.len() == self.context && !self.context_was_replaced)
+                .and_then(|from| block.get(from..taken + CHUNK));
+            if let Some(values) = in_place
+                && let swept = self.sweep(values)
+                && swept.is_finite
+            {
+                self.take(values, &swept);
+                self.buffer.copy_from_slice(&values[CHUNK..]);
+                taken += CHUNK;
+                continue;
+            }
             let room = self.context + CHUNK - self.buffer.len();
-            let (now, later) = block.split_at(room.min(block.len()));
-            self.buffer.extend_from_slice(now);
-            block = later;
+            let end = block.len().min(taken + room);
+            self.buffer.extend_from_slice(&block[taken..end]);
+            taken = end;
             if self.buffer.len() == self.context + CHUNK {
-                self.take_chunk();
+                self.take_buffer();
             }
         }
     }
@@ -107,7 +125,7 @@ impl QualityMeter {
     #[must_use]
     pub fn finish(mut self, carrier_hz: Option<f64>) -> Quality {
         if self.buffer.len() > self.context {
-            self.take_chunk();
+            self.take_buffer();
         }
         let count = self.values.max(1) as f64;
         let samples = self.values / self.width as u64;
@@ -158,22 +176,26 @@ impl QualityMeter {
         quality
     }
 
-    fn take_chunk(&mut self) {
-        let first_value = self.values.cast_signed() - self.context.cast_signed() as i64;
-        let mut units = [UnitSums::default(); CHUNK / UNIT];
-        let (mut low, mut high) = self.sweep(&mut units);
-        let in_rest = self.buffer.len() % UNIT;
-        let rest_is_finite = self
-            .buffer
-            .iter()
-            .rev()
-            .take(in_rest.max(UNIT))
-            .all(|value| value.is_finite());
-        if !rest_is_finite || units.iter().any(|unit| !unit.square_sum.is_finite()) {
-            self.replace_not_finite();
-            (low, high) = self.sweep(&mut units);
+    fn take_buffer(&mut self) {
+        let mut buffer = std::mem::take(&mut self.buffer);
+        let mut swept = self.sweep(&buffer);
+        self.context_was_replaced = !swept.is_finite;
+        if !swept.is_finite {
+            self.replace_not_finite(&mut buffer);
+            swept = self.sweep(&buffer);
         }
-        let chunk = self.buffer.get(self.context..).unwrap_or_default();
+        self.take(&buffer, &swept);
+        let kept = buffer.len() - self.context;
+        buffer.copy_within(kept.., 0);
+        buffer.truncate(self.context);
+        self.buffer = buffer;
+    }
+
+    /// Takes context and chunk, all of them finite.
+    fn take(&mut self, values: &[f32], swept: &Swept) {
+        let first_value = self.values.cast_signed() - self.context.cast_signed() as i64;
+        let (mut low, mut high) = (swept.low, swept.high);
+        let chunk = values.get(self.context..).unwrap_or_default();
         let whole_units = chunk.len() / UNIT;
         let rest = chunk.get(whole_units * UNIT..).unwrap_or_default();
         for value in rest {
@@ -181,7 +203,7 @@ impl QualityMeter {
             high = high.max(*value);
             self.square_sum += f64::from(*value).powi(2);
         }
-        let units = units.get(..whole_units).unwrap_or_default();
+        let units = swept.units.get(..whole_units).unwrap_or_default();
         self.square_sum += units
             .iter()
             .map(|unit| f64::from(unit.square_sum))
@@ -209,23 +231,43 @@ impl QualityMeter {
         let first_sample = first_value.div_euclid(self.width.cast_signed() as i64);
         let swing = f64::from(high) - f64::from(low);
         self.stuck
-            .push(self.arch, &self.buffer, first_sample, swing, range);
-        let kept = self.buffer.len() - self.context;
-        self.buffer.copy_within(kept.., 0);
-        self.buffer.truncate(self.context);
+            .push(self.arch, values, first_sample, swing, range);
     }
 
-    fn sweep(&self, units: &mut [UnitSums]) -> (f32, f32) {
-        let values = self.buffer.get(self.context..).unwrap_or_default();
-        self.arch.dispatch(Sweep { values, units })
+    /// Sweeps over the chunk behind its context.
+    fn sweep(&self, values: &[f32]) -> Swept {
+        let chunk = values.get(self.context..).unwrap_or_default();
+        let mut units = [UnitSums::default(); CHUNK / UNIT];
+        let sweep = Sweep {
+            values: chunk,
+            units: &mut units,
+        };
+        let (low, high) = self.arch.dispatch(sweep);
+        let (_, rest) = chunk.as_chunks::<UNIT>();
+        Swept {
+            is_finite: rest.iter().all(|value| value.is_finite())
+                && units.iter().all(|unit| unit.square_sum.is_finite()),
+            units,
+            low,
+            high,
+        }
     }
 
-    fn replace_not_finite(&mut self) {
-        for value in self.buffer.iter_mut().skip(self.context) {
+    fn replace_not_finite(&mut self, buffer: &mut [f32]) {
+        for value in buffer.iter_mut().skip(self.context) {
             if !value.is_finite() {
                 *value = 0.0;
                 self.not_finite += 1;
             }
         }
     }
+}
+
+/// What a first pass over a chunk shows.
+struct Swept {
+    units: [UnitSums; CHUNK / UNIT],
+    /// Lowest and highest value of the whole units.
+    low: f32,
+    high: f32,
+    is_finite: bool,
 }

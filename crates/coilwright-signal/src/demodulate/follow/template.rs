@@ -8,6 +8,8 @@ const CELLS: usize = 8;
 /// depends on where in the block it is.
 const AWAY_FROM_STEPS: [usize; 4] = [1, 2, 5, 6];
 
+/// One symbol in so many tells when the symbols come.
+const SYMBOLS_A_SLOPE: usize = 3;
 /// Cycles that a template is the mean of, at least.
 const FEWEST_CYCLES: f64 = 3.0;
 
@@ -89,13 +91,17 @@ impl Template {
         let mut symbols = Vec::with_capacity(run.symbols);
         let mut place = run.place;
         let mut cells = cells(look, run);
-        for _ in 0..run.symbols {
+        for index in 0..run.symbols {
             let mut values = [Complex64::default(); CELLS];
             for (value, cell) in values.iter_mut().zip(&mut cells) {
                 *value = cell;
             }
             let known = place * CELLS..(place + 1) * CELLS;
-            moments.add(&values, &self.cells[known.clone()], &self.slopes[known]);
+            moments.add(&values, &self.cells[known.clone()]);
+            if index % SYMBOLS_A_SLOPE == 0 {
+                let cells = &self.cells[known.clone()];
+                moments.add_slopes(&values, cells, &self.slopes[known]);
+            }
             symbols.push(symbol(&values));
             place = (place + 1) % self.cycle();
         }
@@ -109,7 +115,7 @@ impl Template {
     }
 }
 
-/// Sums of products of a signal with a template, of the cells away from steps, and with its slopes, of all cells.
+/// Sums of products of a signal with a template, of the cells away from steps, and of all cells of some symbols with its slopes.
 #[derive(Default)]
 struct Moments {
     power: f64,
@@ -121,13 +127,21 @@ struct Moments {
 }
 
 impl Moments {
-    fn add(&mut self, values: &[Complex64; CELLS], cells: &[Complex64], slopes: &[Complex64]) {
+    fn add(&mut self, values: &[Complex64; CELLS], cells: &[Complex64]) {
         for index in AWAY_FROM_STEPS {
             let (value, cell) = (values[index], cells[index]);
             self.power += value.norm_sqr();
             self.along += value * cell.conj();
             self.size += cell.norm_sqr();
         }
+    }
+
+    fn add_slopes(
+        &mut self,
+        values: &[Complex64; CELLS],
+        cells: &[Complex64],
+        slopes: &[Complex64],
+    ) {
         for ((value, cell), slope) in values.iter().zip(cells).zip(slopes) {
             self.along_slope += value * slope.conj();
             self.cross += cell * slope.conj();
