@@ -1,6 +1,6 @@
 use num_complex::{Complex32, Complex64};
 
-use crate::dsp::RunningSum;
+use crate::dsp::ComplexRunningSum;
 
 /// Quarters of a half-bit that are tried as bit phase; each serves two phases, half a bit apart.
 const OFFSETS: usize = 4;
@@ -12,25 +12,22 @@ const THRESHOLD: f64 = 7.0;
 /// How much the threshold rises for few symbols.
 const FEW_SYMBOLS: f64 = 4.0;
 
-/// Running sums of the two parts of a complex signal.
-pub(super) struct ComplexSums {
-    re: RunningSum,
-    im: RunningSum,
-}
+/// Running sums of a complex signal.
+pub(super) struct ComplexSums(ComplexRunningSum);
 
 impl ComplexSums {
     pub(super) fn of(values: &[Complex32]) -> Self {
-        let [re, im] = RunningSum::of_complex(values);
-        Self { re, im }
+        Self(ComplexRunningSum::of(values))
     }
 
     pub(super) fn len(&self) -> usize {
-        self.re.len()
+        self.0.len()
     }
 
     /// The integral up to `t`.
+    #[inline]
     pub(super) fn up_to(&self, t: f64) -> Complex64 {
-        Complex64::new(self.re.up_to(t), self.im.up_to(t))
+        self.0.up_to(t)
     }
 
     /// Integrals over `count` cells of length `cell` from `start` on.

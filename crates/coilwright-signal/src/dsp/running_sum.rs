@@ -1,6 +1,6 @@
 use std::cell::RefCell;
 
-use num_complex::Complex32;
+use num_complex::{Complex32, Complex64};
 
 /// The running sum of a signal, read between samples by linear interpolation.
 ///
@@ -18,21 +18,38 @@ thread_local! {
 
 /// Spare sums that are kept at most, and how many values each may have room for.
 const SPARE_AT_MOST: usize = 3;
-const SPARE_VALUES: usize = 1 << 16;
+const SPARE_VALUES: usize = 1 << 17;
+
+/// Sums to be filled, emptied.
+fn spare(values: usize) -> Vec<f64> {
+    let mut sums = SPARE.with_borrow_mut(Vec::pop).unwrap_or_default();
+    sums.clear();
+    sums.reserve_exact(values);
+    sums
+}
+
+fn keep_spare(sums: Vec<f64>) {
+    if sums.capacity() > SPARE_VALUES {
+        return;
+    }
+    // While a thread ends there is nothing left to keep them in.
+    let _ = SPARE.try_with(|spare| {
+        let mut spare = spare.borrow_mut();
+        if spare.len() < SPARE_AT_MOST {
+            spare.push(sums);
+        }
+    });
+}
 
 impl Drop for RunningSum {
     fn drop(&mut self) {
-        let sums = std::mem::take(&mut self.sums);
-        if sums.capacity() > SPARE_VALUES {
-            return;
-        }
-        // While a thread ends there is nothing left to keep them in.
-        let _ = SPARE.try_with(|spare| {
-            let mut spare = spare.borrow_mut();
-            if spare.len() < SPARE_AT_MOST {
-                spare.push(sums);
-            }
-        });
+        keep_spare(std::mem::take(&mut self.sums));
+    }
+}
+
+impl Drop for ComplexRunningSum {
+    fn drop(&mut self) {
+        keep_spare(std::mem::take(&mut self.sums));
     }
 }
 
@@ -42,33 +59,18 @@ const LANES: usize = 4;
 impl RunningSum {
     /// The running sum of `values`.
     pub(crate) fn of(values: &[f32]) -> Self {
-        Self::of_parts(values, |&value| value)
-    }
-
-    /// The running sums of both parts of `values`.
-    pub(crate) fn of_complex(values: &[Complex32]) -> [Self; 2] {
-        [
-            Self::of_parts(values, |value| value.re),
-            Self::of_parts(values, |value| value.im),
-        ]
-    }
-
-    #[inline]
-    fn of_parts<T>(values: &[T], part: impl Fn(&T) -> f32) -> Self {
-        let mut sums = SPARE.with_borrow_mut(Vec::pop).unwrap_or_default();
-        sums.clear();
-        sums.reserve_exact(values.len() + 2);
+        let mut sums = spare(values.len() + 2);
         let mut total = 0.0;
         let (groups, rest) = values.as_chunks::<LANES>();
         for group in groups {
-            let [a, b, c, d] = group.each_ref().map(|value| f64::from(part(value)));
+            let [a, b, c, d] = group.map(f64::from);
             let (ab, cd) = (a + b, c + d);
             sums.extend_from_slice(&[total, total + a, total + ab, total + (ab + c)]);
             total += ab + cd;
         }
         for value in rest {
             sums.push(total);
-            total += f64::from(part(value));
+            total += f64::from(*value);
         }
         sums.extend_from_slice(&[total, total]);
         Self { sums }
@@ -98,6 +100,53 @@ impl RunningSum {
     }
 }
 
+/// The running sum of a complex signal, both parts side by side.
+#[derive(Clone, Debug)]
+pub(crate) struct ComplexRunningSum {
+    /// Real and imaginary part of the sums before value 0, 1, …, n, the last one twice.
+    sums: Vec<f64>,
+}
+
+impl ComplexRunningSum {
+    /// The running sum of `values`.
+    pub(crate) fn of(values: &[Complex32]) -> Self {
+        let mut sums = spare(2 * (values.len() + 2));
+        let [mut re, mut im] = [0.0; 2];
+        let (pairs, rest) = values.as_chunks::<2>();
+        for [first, second] in pairs {
+            let (a, b) = (f64::from(first.re), f64::from(first.im));
+            sums.extend_from_slice(&[re, im, re + a, im + b]);
+            re += a + f64::from(second.re);
+            im += b + f64::from(second.im);
+        }
+        for value in rest {
+            sums.extend_from_slice(&[re, im]);
+            re += f64::from(value.re);
+            im += f64::from(value.im);
+        }
+        sums.extend_from_slice(&[re, im, re, im]);
+        Self { sums }
+    }
+
+    /// Length of the signal in samples.
+    pub(crate) fn len(&self) -> usize {
+        self.sums.len() / 2 - 2
+    }
+
+    /// The integral of the signal from 0 to `t`, held constant outside the signal.
+    #[inline]
+    pub(crate) fn up_to(&self, t: f64) -> Complex64 {
+        let t = t.clamp(0.0, self.len() as f64);
+        // No stretch has 2^32 samples, and the narrower cast is shorter.
+        let whole = t as u32 as usize;
+        let (below, above) = match self.sums.get(2 * whole..2 * whole + 4) {
+            Some(&[a, b, c, d]) => (Complex64::new(a, b), Complex64::new(c, d)),
+            _ => (Complex64::default(), Complex64::default()),
+        };
+        below + (above - below) * (t - whole as f64)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -120,9 +169,13 @@ mod tests {
             approx::assert_abs_diff_eq!(sum.up_to(t), expected, epsilon = 1e-12);
         }
         let pairs: Vec<Complex32> = values.iter().map(|&x| Complex32::new(-x, x)).collect();
-        let [re, im] = RunningSum::of_complex(&pairs);
-        approx::assert_abs_diff_eq!(re.up_to(6.5), -24.5, epsilon = 1e-12);
-        approx::assert_abs_diff_eq!(im.up_to(6.5), 24.5, epsilon = 1e-12);
+        let both = ComplexRunningSum::of(&pairs);
+        assert_eq!(both.len(), 7);
+        for t in [-1.0, 0.5, 4.25, 6.5, 7.0, 9.0] {
+            let expected = sum.up_to(t);
+            approx::assert_abs_diff_eq!(both.up_to(t).re, -expected, epsilon = 1e-12);
+            approx::assert_abs_diff_eq!(both.up_to(t).im, expected, epsilon = 1e-12);
+        }
         assert_eq!(
             (RunningSum::of(&[]).len(), RunningSum::of(&[]).up_to(0.5)),
             (0, 0.0)
