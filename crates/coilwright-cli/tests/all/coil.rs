@@ -605,11 +605,13 @@ fn a_table_over_f_with_a_broken_row() {
     let run = coilwright(&["coil", "fit", &path, "--json"]);
     assert!((number(&run, "inductance_henry") / 700e-6 - 1.0).abs() < 1e-3);
     let mut lines: Vec<&str> = text.lines().collect();
-    lines[11] = "110000,over,483";
-    std::fs::write(&path, lines.join("\n")).unwrap();
-    let run = coilwright(&["coil", "fit", &path]);
-    assert_eq!(run.code, 2, "{}{}", run.data, run.messages);
-    for part in ["over-f.csv", "line 12", "over"] {
-        assert!(run.messages.contains(part), "{part}: {}", run.messages);
+    for broken in ["110000,over,483", "110000,over,20,483"] {
+        lines[11] = broken;
+        std::fs::write(&path, lines.join("\n")).unwrap();
+        let run = coilwright(&["coil", "fit", &path]);
+        assert_eq!(run.code, 2, "{}{}", run.data, run.messages);
+        for part in ["over-f.csv", "line 12", "over"] {
+            assert!(run.messages.contains(part), "{part}: {}", run.messages);
+        }
     }
 }

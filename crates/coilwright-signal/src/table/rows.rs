@@ -138,14 +138,15 @@ fn broken_between_rows<R: Read>(
         if line.number >= table.first_line {
             break;
         }
-        let mut are_numbers = table
+        let are_numbers: Vec<bool> = table
             .delimiter
             .fields(line.bytes)
-            .map(|field| numbers.number(field).is_some());
-        let starts = are_numbers.next() == Some(true);
+            .map(|field| numbers.number(field).is_some())
+            .collect();
+        let starts = are_numbers.first() == Some(&true);
         is_row |= starts;
-        let is_whole = starts && are_numbers.filter(|&number| number).count() + 1 == table.columns;
-        if !is_whole && !line.bytes.trim_ascii().is_empty() {
+        let is_whole = are_numbers.len() == table.columns && !are_numbers.contains(&false);
+        if is_row && !is_whole && !line.bytes.trim_ascii().is_empty() {
             broken = Some(TableError::RowBroken {
                 path: path.clone(),
                 line: line.number,
@@ -154,7 +155,7 @@ fn broken_between_rows<R: Read>(
             });
         }
     }
-    Ok(broken.filter(|_| is_row))
+    Ok(broken)
 }
 
 struct Columns<'a, const N: usize> {
