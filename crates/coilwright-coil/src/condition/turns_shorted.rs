@@ -5,8 +5,8 @@ use crate::Estimate;
 
 /// Smallest and largest part of the turns.
 const PART: (f64, f64) = (0.004, 0.6);
-/// `1/2Λ` with Λ = ln(8r/ρ) − 2 of a winding of radius r whose section has the geometric mean distance ρ, evenly: r/ρ of 4 to 30 has 0.34 to 0.14. The lower
-/// end is for bridged turns that spread over whole layers and so couple more closely than a smaller bundle would.
+/// `1/2Λ` with Λ = ln(8r/ρ) − 2 of a winding of radius r whose section has the geometric mean distance ρ. The lower end is for bridged turns that
+/// spread over whole layers and so couple more closely than a smaller bundle would.
 const SLIMNESS: (f64, f64) = (0.02, 0.4);
 /// The bridge's resistance and the alternating-current loss make the loop's Q this many times that with the direct-current resistance alone.
 const LOOP_LOSS: (f64, f64) = (0.4, 1.0);
@@ -37,7 +37,7 @@ impl Hypothesis for TurnsShorted {
                 .unwrap_or_else(|| coil.q / between(DIRECT_PART, direct));
             let bridged = Bridged {
                 part: between(PART, part),
-                slimness: SLIMNESS.0 + (SLIMNESS.1 - SLIMNESS.0) * slimness,
+                slimness: between(SLIMNESS, slimness),
                 direct_q: between(LOOP_LOSS, loss) * direct_q,
                 q: coil.q,
                 power: MOST_POWER * power,
