@@ -130,7 +130,7 @@ pub(crate) fn tables(trials: usize, seed: u64) {
     injection(trials / 10, seed + 3);
 }
 
-pub(crate) fn sweeps(q: f64, trials: usize, seed: u64) {
+fn sweeps(q: f64, trials: usize, seed: u64) {
     let half = 3.0 / q * 62.5e3;
     let f = grid(125e3 - half, 125e3 + half, 101);
     let model = |p: &[f64]| {

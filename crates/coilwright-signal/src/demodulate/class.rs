@@ -150,7 +150,12 @@ impl Classes<'_> {
         let read = better(read, || self.reader.read_first_with_frame(ranked));
         // Miller bits may look like bits of twice their length.
         let read = better(read, || self.half_of(&search, longest?));
-        let read = read.map(|read| self.or_half(&search, read));
+        // The half of a read with a code explains no more for being read again.
+        let is_settled = |read: &Read| read.has_code() && longest == Some(read.found.clocks);
+        let read = match read {
+            Some(read) if !is_settled(&read) => Some(self.or_half(&search, read)),
+            read => read,
+        };
         better(read, || self.reader.read_folded())
     }
 

@@ -1,12 +1,12 @@
 use super::key::Symbols;
 use super::model::{BitTimes, Collision, KeyRead};
-use super::rate::ComplexSums;
 use super::rest::{PHASES, Rest};
 use super::search::{Found, Search};
 use super::signal::{Sampling, Signal};
 use super::taken::Taken;
 use super::weight::Balance;
 use super::{axis, harmonics};
+use crate::dsp::ComplexSums;
 
 /// A second key that cannot be read moves the carrier by at least this share of the first; less is the first one's own
 /// distortion, which reached 0.06 in simulated captures of single keys, or what harmonics in the first one's own lines

@@ -6,12 +6,12 @@ use num_complex::{Complex32, Complex64};
 use super::axis;
 use super::key::Symbols;
 use super::model::BitTimes;
-use super::rate::{ComplexSums, score};
+use super::rate::score;
 use super::read::{Read, Reader};
 use super::search::Found;
 use super::signal::{Sampling, Signal};
 use super::timing;
-use crate::dsp::RunningSum;
+use crate::dsp::{ComplexSums, RunningSum};
 
 /// Whole repeats of every frame that keys send without pause: 64 and 128 bits, twice for those that end inverted.
 const CYCLE_BITS: usize = 256;

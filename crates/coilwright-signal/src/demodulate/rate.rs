@@ -1,6 +1,6 @@
-use num_complex::{Complex32, Complex64};
+use num_complex::Complex64;
 
-use crate::dsp::ComplexRunningSum;
+use crate::dsp::ComplexSums;
 
 /// Quarters of a half-bit that are tried as bit phase; each serves two phases, half a bit apart.
 const OFFSETS: usize = 4;
@@ -11,41 +11,6 @@ const MIN_BITS: usize = 32;
 const THRESHOLD: f64 = 7.0;
 /// How much the threshold rises for few symbols.
 const FEW_SYMBOLS: f64 = 4.0;
-
-/// Running sums of a complex signal.
-pub(super) struct ComplexSums(ComplexRunningSum);
-
-impl ComplexSums {
-    pub(super) fn of(values: &[Complex32]) -> Self {
-        Self(ComplexRunningSum::of(values))
-    }
-
-    pub(super) fn len(&self) -> usize {
-        self.0.len()
-    }
-
-    /// The integral up to `t`.
-    #[inline]
-    pub(super) fn up_to(&self, t: f64) -> Complex64 {
-        self.0.up_to(t)
-    }
-
-    /// Integrals over `count` cells of length `cell` from `start` on.
-    pub(super) fn cells(
-        &self,
-        start: f64,
-        cell: f64,
-        count: usize,
-    ) -> impl Iterator<Item = Complex64> {
-        let mut before = self.up_to(start);
-        (1..=count).map(move |k| {
-            let now = self.up_to(start + k as f64 * cell);
-            let integral = now - before;
-            before = now;
-            integral
-        })
-    }
-}
 
 /// How well one bit length fits.
 #[derive(Clone, Copy, Debug, PartialEq)]

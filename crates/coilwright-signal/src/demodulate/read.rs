@@ -7,14 +7,13 @@ use super::levels::{self, HalfBits};
 use super::model::{
     Alone, Baseband, BitTimes, CodeReading, Collision, Expected, KeyRead, ListenOptions,
 };
-use super::rate::ComplexSums;
 use super::search::Found;
 use super::signal::{Along, BothParts, Grid, Sampling, Signal};
 use super::taken::Taken;
 use super::weight::{Balance, Seen};
 use super::{axis, clock, harmonics};
 use crate::code::LineCode;
-use crate::dsp::RunningSum;
+use crate::dsp::{ComplexSums, RunningSum};
 
 /// Bits keep to a code when it explains this share of what bits that follow it surely would give. Words of another code that
 /// repeat keep to a wrong one in part only.

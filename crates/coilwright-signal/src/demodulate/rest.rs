@@ -1,7 +1,7 @@
 use num_complex::{Complex32, Complex64};
 
-use super::rate::ComplexSums;
 use crate::carrier::solve;
+use crate::dsp::ComplexSums;
 
 /// Values a bit of the first key that the rest is given at.
 pub(super) const PHASES: usize = 32;
@@ -109,13 +109,8 @@ fn regressors(symbols: &[f32], k: usize) -> [f64; REGRESSORS] {
 /// The means over the phases of the bit that begins at `start`.
 fn answer(sums: &ComplexSums, start: f64, period: f64) -> [Complex64; PHASES] {
     let step = period / PHASES as f64;
-    let mut before = sums.up_to(start);
-    std::array::from_fn(|phase| {
-        let after = sums.up_to(start + (phase + 1) as f64 * step);
-        let mean = (after - before) / step;
-        before = after;
-        mean
-    })
+    let mut cells = sums.cells(start, step, PHASES);
+    std::array::from_fn(|_| cells.next().unwrap_or_default() / step)
 }
 
 fn inverse_moments(rows: &[[f64; REGRESSORS]]) -> Option<[[f64; REGRESSORS]; REGRESSORS]> {

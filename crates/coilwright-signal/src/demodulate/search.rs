@@ -1,8 +1,9 @@
 use super::clock;
 use super::model::Detection;
-use super::rate::{ComplexSums, RateScore, explained_power, score};
+use super::rate::{RateScore, explained_power, score};
 use super::signal::Signal;
 use crate::carrier::Carrier;
+use crate::dsp::ComplexSums;
 
 /// A bit length is a rival of the best one from this share of its statistic.
 const RIVAL: f64 = 0.4;

@@ -1,9 +1,8 @@
 use num_complex::Complex32;
 
-use super::rate::ComplexSums;
 use super::sequence::{Smear, Weighed};
 use super::timing;
-use crate::dsp::RunningSum;
+use crate::dsp::{ComplexSums, RunningSum};
 
 /// How often the pulse is fitted anew with the symbols that the last fit gave.
 const FITS: usize = 2;

@@ -11,8 +11,8 @@
 use num_complex::Complex64;
 
 use super::band::{UPPER_EDGE, low_part};
-use super::rate::ComplexSums;
 use super::signal::{Sampling, Signal};
+use crate::dsp::ComplexSums;
 
 /// Least share of a signal that anything leaves unexplained: single precision does.
 const LEAST_SHARE: f64 = 1e-12;

@@ -10,5 +10,5 @@ mod tone_blocks;
 
 pub use down_converter::DownConverter;
 pub use low_pass::LowPass;
-pub(crate) use running_sum::{ComplexRunningSum, RunningSum};
+pub(crate) use running_sum::{ComplexSums, RunningSum};
 pub(crate) use tone_blocks::{BLOCK_MULTIPLE, tone_blocks, tone_weights};

@@ -47,7 +47,7 @@ impl Drop for RunningSum {
     }
 }
 
-impl Drop for ComplexRunningSum {
+impl Drop for ComplexSums {
     fn drop(&mut self) {
         keep_spare(std::mem::take(&mut self.sums));
     }
@@ -102,12 +102,12 @@ impl RunningSum {
 
 /// The running sum of a complex signal, both parts side by side.
 #[derive(Clone, Debug)]
-pub(crate) struct ComplexRunningSum {
+pub(crate) struct ComplexSums {
     /// Real and imaginary part of the sums before value 0, 1, …, n, the last one twice.
     sums: Vec<f64>,
 }
 
-impl ComplexRunningSum {
+impl ComplexSums {
     /// The running sum of `values`.
     pub(crate) fn of(values: &[Complex32]) -> Self {
         let mut sums = spare(2 * (values.len() + 2));
@@ -145,6 +145,22 @@ impl ComplexRunningSum {
         };
         below + (above - below) * (t - whole as f64)
     }
+
+    /// The integrals over `count` cells of length `cell` from `start` on.
+    pub(crate) fn cells(
+        &self,
+        start: f64,
+        cell: f64,
+        count: usize,
+    ) -> impl Iterator<Item = Complex64> {
+        let mut before = self.up_to(start);
+        (1..=count).map(move |k| {
+            let now = self.up_to(start + k as f64 * cell);
+            let integral = now - before;
+            before = now;
+            integral
+        })
+    }
 }
 
 #[cfg(test)]
@@ -169,7 +185,7 @@ mod tests {
             approx::assert_abs_diff_eq!(sum.up_to(t), expected, epsilon = 1e-12);
         }
         let pairs: Vec<Complex32> = values.iter().map(|&x| Complex32::new(-x, x)).collect();
-        let both = ComplexRunningSum::of(&pairs);
+        let both = ComplexSums::of(&pairs);
         assert_eq!(both.len(), 7);
         for t in [-1.0, 0.5, 4.25, 6.5, 7.0, 9.0] {
             let expected = sum.up_to(t);

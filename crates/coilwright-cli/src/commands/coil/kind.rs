@@ -42,8 +42,7 @@ pub(crate) fn kind_of(path: &Path) -> Kind {
 
 /// Whether a line is a heading with a column `f`, as handbooks write a frequency.
 fn has_column_f(line: &str) -> bool {
-    let mut cells = line
-        .split([',', ';', '\t'])
-        .map(|cell| cell.trim().trim_matches('"'));
-    line.contains([',', ';', '\t']) && cells.any(|cell| cell == "f")
+    let cells = line.split([',', ';', '\t']);
+    let cells: Vec<&str> = cells.map(|cell| cell.trim().trim_matches('"')).collect();
+    cells.len() > 1 && cells.contains(&"f")
 }

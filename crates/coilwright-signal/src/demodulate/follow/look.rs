@@ -1,9 +1,8 @@
 use num_complex::Complex32;
 
 use super::super::deviation::{Level, Stretch, make_relative};
-use super::super::rate::ComplexSums;
 use crate::capture::SampleKind;
-use crate::dsp::{BLOCK_MULTIPLE, tone_blocks};
+use crate::dsp::{BLOCK_MULTIPLE, ComplexSums, tone_blocks};
 
 /// Blocks a bit that are aimed at: a block that holds a step must not reach the cells that are away from steps (with 8 it does,
 /// wherever the clock is off by a trace). Fast bits make do with fewer.

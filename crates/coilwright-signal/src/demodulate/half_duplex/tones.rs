@@ -2,7 +2,7 @@ use std::f64::consts::TAU;
 
 use num_complex::{Complex32, Complex64};
 
-use crate::demodulate::rate::ComplexSums;
+use crate::dsp::ComplexSums;
 
 /// A tone is off its nominal frequency by this share at most.
 const SPREAD: f64 = 0.014;

@@ -1,7 +1,7 @@
 use num_complex::Complex64;
 
-use super::super::rate::ComplexSums;
 use super::pulse::Pulse;
+use crate::dsp::ComplexSums;
 
 /// The window round a symbol in which its answer is measured, in bits from its start; a receiver that does not know of the
 /// smearing puts the start too late.

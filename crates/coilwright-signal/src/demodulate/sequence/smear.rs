@@ -1,11 +1,11 @@
 use num_complex::{Complex32, Complex64};
 
-use super::super::rate::ComplexSums;
 use super::echoes::Echoes;
 use super::matched::matched;
 use super::pulse::Pulse;
 use super::response::Response;
 use crate::carrier::solve;
+use crate::dsp::ComplexSums;
 
 /// Poles per bit from which the search sets out, and what stands for no smearing.
 const STARTS: [f64; 4] = [2.5, 5.0, 10.0, 20.0];

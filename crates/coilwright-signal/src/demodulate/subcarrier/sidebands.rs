@@ -3,8 +3,7 @@ use num_complex::{Complex32, Complex64};
 use super::residual::Residual;
 use crate::capture::SampleKind;
 use crate::demodulate::band::BandPass;
-use crate::demodulate::rate::ComplexSums;
-use crate::dsp::DownConverter;
+use crate::dsp::{ComplexSums, DownConverter};
 
 /// Filter length in output values.
 const SPANS: usize = 6;
