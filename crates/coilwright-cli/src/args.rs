@@ -129,8 +129,10 @@ pub(crate) struct WriteArgs {
     #[arg(long, value_name = "PATH")]
     pub(crate) export: Vec<PathBuf>,
 
-    /// Draw spectrum, soft bits, eye, timing and constellation of the best stretch as an SVG picture.
-    #[arg(long, value_name = "PATH.svg")]
+    /// Draw spectrum, soft bits, eye, timing and constellation of the best stretch.
+    ///
+    /// The name decides the kind: .svg, which any browser shows at any size, or .png.
+    #[arg(long, value_name = "PATH")]
     pub(crate) plot: Vec<PathBuf>,
 
     /// Replace files that are there already.

@@ -14,7 +14,7 @@ use coilwright_signal::view::BestStretch;
 use crate::args::WriteArgs;
 use crate::draft::{Draft, Existing, same_file, write_error};
 use crate::error::CommandError;
-use crate::plot;
+use crate::plot::{Picture, page};
 
 /// The program as exports name it.
 const GENERATOR: &str = concat!("coilwright ", env!("CARGO_PKG_VERSION"));
@@ -22,7 +22,7 @@ const GENERATOR: &str = concat!("coilwright ", env!("CARGO_PKG_VERSION"));
 /// The files that a decode writes.
 pub(crate) struct Closer {
     exports: Vec<Written>,
-    plots: Vec<Draft>,
+    plots: Vec<Picture>,
     best: BestStretch,
 }
 
@@ -57,9 +57,8 @@ impl Closer {
         });
         let exports = exports.collect::<Result<_, _>>()?;
         let plots = arguments.plot.iter().map(|target| {
-            plot::check_kind(target)?;
             refuse_input(path, target, false)?;
-            Draft::begin(target, existing)
+            Picture::begin(target, existing)
         });
         Ok(Self {
             exports,
@@ -92,14 +91,13 @@ impl Closer {
         for written in self.exports {
             written.finish()?;
         }
-        for draft in self.plots {
+        for picture in self.plots {
             let Some((listening, views)) = self.best.get() else {
                 return Err(CommandError::NothingToDraw {
-                    path: draft.path().to_path_buf(),
+                    path: picture.path(),
                 });
             };
-            let page = plot::page(check, listening, views);
-            draft.complete(&page)?;
+            picture.complete(&page(check, listening, views))?;
         }
         Ok(())
     }

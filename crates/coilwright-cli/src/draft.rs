@@ -61,10 +61,10 @@ impl Draft {
         Ok(BufWriter::new(file.try_clone()?))
     }
 
-    /// Writes the whole text and puts the file in its place.
-    pub(crate) fn complete(self, text: &str) -> Result<(), CommandError> {
+    /// Writes the whole contents and puts the file in its place.
+    pub(crate) fn complete(self, contents: &[u8]) -> Result<(), CommandError> {
         let written = self.writer().and_then(|mut out| {
-            out.write_all(text.as_bytes())?;
+            out.write_all(contents)?;
             out.flush()
         });
         written.map_err(|source| write_error(&self.path, source))?;

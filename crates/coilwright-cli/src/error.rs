@@ -36,8 +36,14 @@ pub(crate) enum CommandError {
         path: std::path::PathBuf,
     },
     /// The extension names no kind of picture.
-    #[error("{}: found no kind of picture that is drawn, expected a name that ends in .svg; rename the plot", path.display())]
+    #[error("{}: found no kind of picture that is drawn, expected a name that ends in .svg or .png; rename the plot", path.display())]
     PlotKind {
+        /// Where it should be written.
+        path: std::path::PathBuf,
+    },
+    /// A picture could not be turned into pixels.
+    #[error("{}: the picture cannot be turned into pixels; give the plot a name that ends in .svg", path.display())]
+    NoPixels {
         /// Where it should be written.
         path: std::path::PathBuf,
     },

@@ -131,8 +131,8 @@ pub(crate) struct FitArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Files")]
 pub(crate) struct PictureArgs {
-    /// Draw what was measured with its fit as an SVG picture; needs one file.
-    #[arg(long, value_name = "PATH.svg")]
+    /// Draw what was measured with its fit, as .svg or .png by the name; needs one file.
+    #[arg(long, value_name = "PATH")]
     pub(crate) plot: Option<PathBuf>,
 
     /// Replace a file that is there already.

@@ -581,7 +581,10 @@ fn pictures_of_fits() {
             vec![&open[..], "--plot", other.to_str().unwrap()],
             "nothing to draw",
         ),
-        (vec![&sweep[..], "--plot", "sweep.png"], "ends in .svg"),
+        (
+            vec![&sweep[..], "--plot", "sweep.gif"],
+            "ends in .svg or .png",
+        ),
     ] {
         let run = coilwright(&[&["coil", "fit"], &arguments[..]].concat());
         assert_eq!(run.code, 2);

@@ -35,10 +35,12 @@ fn refused(run: &Run, folder: &Path) -> String {
 #[test]
 fn every_format_is_written_whole_and_the_decode_is_printed_as_ever() {
     let folder = tempfile::tempdir().unwrap();
-    let places: Vec<String> = ["csv", "jsonl", "vcd", "sigmf-meta", "svg"]
+    let places: Vec<String> = ["csv", "jsonl", "vcd", "sigmf-meta", "svg", "png"]
         .map(|extension| text(&folder.path().join(format!("read.{extension}"))).to_owned())
         .to_vec();
-    let mut arguments = vec!["decode", HEALTHY, "--plot", &places[4]];
+    let mut arguments = vec![
+        "decode", HEALTHY, "--plot", &places[4], "--plot", &places[5],
+    ];
     for place in &places[..4] {
         arguments.extend(["--export", place.as_str()]);
     }
@@ -50,6 +52,7 @@ fn every_format_is_written_whole_and_the_decode_is_printed_as_ever() {
         [
             "read.csv",
             "read.jsonl",
+            "read.png",
             "read.sigmf-meta",
             "read.svg",
             "read.vcd"
@@ -61,6 +64,8 @@ fn every_format_is_written_whole_and_the_decode_is_printed_as_ever() {
     }
     assert!(svg.contains(">carrier 0 dB</text>") || svg.contains(">carrier −0 dB</text>"));
     assert!(svg.contains("2A00517C04"));
+    let png = fs::read(&places[5]).unwrap();
+    assert!(png.starts_with(b"\x89PNG\r\n\x1a\n") && png.len() > 50_000);
     // The capture lies in another folder, so that the metadata cannot point at it.
     let metadata: Value = serde_json::from_str(&fs::read_to_string(&places[3]).unwrap()).unwrap();
     assert_eq!(metadata["global"]["core:metadata_only"], true);
@@ -107,9 +112,9 @@ fn names_that_say_no_format_are_refused_before_anything_is_read() {
     let place = folder.path().join("read.txt");
     let run = coilwright(&["decode", HEALTHY, "--export", text(&place)]);
     insta::assert_snapshot!(refused(&run, folder.path()), @"error: read.txt: found no format that is known for this name, expected one that ends in .jsonl, .csv, .vcd or .sigmf-meta rename the export");
-    let place = folder.path().join("read.png");
+    let place = folder.path().join("read.gif");
     let run = coilwright(&["decode", HEALTHY, "--plot", text(&place)]);
-    insta::assert_snapshot!(refused(&run, folder.path()), @"error: read.png: found no kind of picture that is drawn, expected a name that ends in .svg rename the plot");
+    insta::assert_snapshot!(refused(&run, folder.path()), @"error: read.gif: found no kind of picture that is drawn, expected a name that ends in .svg or .png rename the plot");
 }
 
 #[test]

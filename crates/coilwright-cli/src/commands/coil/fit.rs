@@ -6,15 +6,15 @@ use crate::Status;
 use crate::coil_args::{
     CompareArgs, FitArgs, MeasureArgs, OhmmeterArgs, PictureArgs, StandardArgs,
 };
-use crate::draft::{Draft, Existing, same_file};
+use crate::draft::{Existing, same_file};
 use crate::error::CommandError;
 use crate::output::number::estimate;
-use crate::plot::{check_kind, coil_page};
+use crate::plot::{Picture, coil_page};
 use crate::streams::Streams;
 
 /// Fits each file, judges it where there is something to hold it against, and draws it where that is asked for.
 pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
-    let picture = match Picture::begin(&arguments.picture, &arguments.files) {
+    let picture = match begin_picture(&arguments.picture, &arguments.files) {
         Ok(picture) => picture,
         Err(error) => return streams.refuse(&error),
     };
@@ -31,7 +31,7 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
         return status;
     };
     if let Some(picture) = picture
-        && let Err(error) = picture.finish(first)
+        && let Err(error) = finish_picture(picture, first)
     {
         return streams.refuse(&error);
     }
@@ -109,46 +109,43 @@ fn outcome(sheet: &Sheet) -> Status {
     }
 }
 
-/// A picture that is asked for.
-struct Picture(Draft);
-
-impl Picture {
-    fn begin(arguments: &PictureArgs, files: &[PathBuf]) -> Result<Option<Self>, CommandError> {
-        let Some(path) = &arguments.plot else {
-            return Ok(None);
-        };
-        check_kind(path)?;
-        let [file] = files else {
-            return Err(CommandError::SeveralFitted { count: files.len() });
-        };
-        if same_file(file, path) {
-            return Err(CommandError::OverInput { path: path.clone() });
-        }
-        let existing = if arguments.force {
-            Existing::Replace
-        } else {
-            Existing::Keep
-        };
-        Draft::begin(path, existing).map(Self).map(Some)
+/// The picture that is asked for.
+fn begin_picture(
+    arguments: &PictureArgs,
+    files: &[PathBuf],
+) -> Result<Option<Picture>, CommandError> {
+    let Some(path) = &arguments.plot else {
+        return Ok(None);
+    };
+    let [file] = files else {
+        return Err(CommandError::SeveralFitted { count: files.len() });
+    };
+    if same_file(file, path) {
+        return Err(CommandError::OverInput { path: path.clone() });
     }
+    let existing = if arguments.force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    };
+    Picture::begin(path, existing).map(Some)
+}
 
-    fn finish(self, sheet: &Sheet) -> Result<(), CommandError> {
-        if sheet.drawn.is_empty() {
-            return Err(CommandError::NoCurve {
-                path: self.0.path().to_path_buf(),
-            });
-        }
-        let found: Vec<String> = ["resonance_hz", "q", "inductance_henry", "resistance_ohm"]
-            .into_iter()
-            .filter_map(|key| sheet.numbers.iter().find(|entry| entry.key == key))
-            .take(3)
-            .map(|entry| {
-                let number =
-                    coilwright_signal::Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0));
-                format!("{} {}", entry.name, estimate(number, entry.unit))
-            })
-            .collect();
-        self.0
-            .complete(&coil_page(&sheet.subject, &found.join(", "), &sheet.drawn))
+fn finish_picture(picture: Picture, sheet: &Sheet) -> Result<(), CommandError> {
+    if sheet.drawn.is_empty() {
+        return Err(CommandError::NoCurve {
+            path: picture.path(),
+        });
     }
+    let found: Vec<String> = ["resonance_hz", "q", "inductance_henry", "resistance_ohm"]
+        .into_iter()
+        .filter_map(|key| sheet.numbers.iter().find(|entry| entry.key == key))
+        .take(3)
+        .map(|entry| {
+            let number =
+                coilwright_signal::Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0));
+            format!("{} {}", entry.name, estimate(number, entry.unit))
+        })
+        .collect();
+    picture.complete(&coil_page(&sheet.subject, &found.join(", "), &sheet.drawn))
 }
