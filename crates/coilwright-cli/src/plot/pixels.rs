@@ -27,6 +27,7 @@ pub(super) fn pixels(page: &str) -> Option<Vec<u8>> {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test may panic")]
 mod tests {
     use super::*;
     use crate::plot::canvas::{Anchor, BLACK, Canvas, Stroke};
