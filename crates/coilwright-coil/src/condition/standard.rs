@@ -1,4 +1,5 @@
 use super::evidence::CoilNumbers;
+use super::limited::Limited;
 use super::number::{COUNT, Number};
 use super::state::BASE;
 use crate::error::Positive;
@@ -9,8 +10,6 @@ use std::f64::consts::TAU;
 /// How well two measurements of one sound coil repeat, relative: inductance (placement, what lies near), capacitance
 /// (a few kelvin), resistance at the working frequency (joints, driver, temperature), direct-current resistance (5 K). Common practice, no source.
 const REPEATS: [f64; BASE] = [0.002, 0.005, 0.04, 0.02];
-/// An upper limit that is infinite counts as this many times the lower one.
-const OPEN_RANGE: f64 = 4.0;
 
 /// A value whose parts spread evenly within a relative tolerance.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,12 +20,12 @@ pub struct Toleranced {
     pub relative_tolerance: f64,
 }
 
-/// Lowest and highest value that is allowed.
+/// Lowest and highest value that is allowed; one of them may be absent.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Range {
-    /// Lowest.
+    /// Lowest; 0 where there is none.
     pub low: f64,
-    /// Highest; may be infinite.
+    /// Highest; infinite where there is none.
     pub high: f64,
 }
 
@@ -166,17 +165,13 @@ impl Limits {
         let mut own = [0.0; COUNT];
         for ((range, value), spread) in limits.iter().zip(&mut values).zip(&mut own) {
             let Some(range) = range else { continue };
-            Positive::Scale.check(range.low)?;
-            let high = range.high.min(OPEN_RANGE * range.low);
-            if high.is_nan() || high <= range.low {
-                return Err(FitError::BadRange {
-                    low: range.low,
-                    high: range.high,
-                });
-            }
-            *value = Some((range.low * high).sqrt());
-            // An even spread over the range in the logarithm.
-            *spread = (high / range.low).ln() / 12_f64.sqrt();
+            let limited = Limited::of(range).filter(|_| range.low >= 0.0 && range.low < range.high);
+            let limited = limited.ok_or(FitError::BadRange {
+                low: range.low,
+                high: range.high,
+            })?;
+            *value = Some(limited.centre().exp());
+            *spread = limited.spread();
         }
         Ok(Expected {
             values,
