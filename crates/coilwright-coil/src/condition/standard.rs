@@ -22,11 +22,37 @@ pub struct Toleranced {
 
 /// Lowest and highest value that is allowed; one of them may be absent.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(from = "Ends", into = "Ends")]
 pub struct Range {
     /// Lowest; 0 where there is none.
     pub low: f64,
     /// Highest; infinite where there is none.
     pub high: f64,
+}
+
+/// A range as JSON has it, which knows no infinity: an end that is absent is null.
+#[derive(Serialize, Deserialize)]
+struct Ends {
+    low: Option<f64>,
+    high: Option<f64>,
+}
+
+impl From<Ends> for Range {
+    fn from(ends: Ends) -> Self {
+        Self {
+            low: ends.low.unwrap_or(0.0),
+            high: ends.high.unwrap_or(f64::INFINITY),
+        }
+    }
+}
+
+impl From<Range> for Ends {
+    fn from(range: Range) -> Self {
+        Self {
+            low: Some(range.low).filter(|low| *low != 0.0),
+            high: Some(range.high).filter(|high| high.is_finite()),
+        }
+    }
 }
 
 /// A coil as it was designed.
