@@ -10,10 +10,21 @@ use std::f64::consts::TAU;
 pub(crate) const SAMPLE_RATE_HZ: f64 = 1e6;
 /// Samples of a ring-down.
 pub(crate) const SAMPLES: usize = 1500;
-/// Where an impedance meter measures: 25 points, hertz.
-pub(crate) const METER_HZ: (f64, f64, usize) = (60e3, 180e3, 25);
-/// Stray capacitance of the meter's clips, farad.
-pub(crate) const CLIPS_FARAD: f64 = 30e-12;
+/// Where an instrument measures.
+pub(crate) struct Grid {
+    pub(crate) low_hz: f64,
+    pub(crate) high_hz: f64,
+    pub(crate) count: usize,
+    /// Stray capacitance of its clips across the coil.
+    pub(crate) clips_farad: f64,
+}
+/// An impedance meter.
+pub(crate) const METER: Grid = Grid {
+    low_hz: 60e3,
+    high_hz: 180e3,
+    count: 25,
+    clips_farad: 30e-12,
+};
 
 /// What makes the signals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,14 +63,15 @@ impl Bench<'_> {
         }
     }
 
-    /// Impedances of the coil with the meter's clips, and its direct-current resistance.
-    pub(crate) fn impedances(&self) -> (Vec<f64>, Vec<Complex64>) {
-        let (low, high, count) = METER_HZ;
-        let step = (high - low) / (count - 1) as f64;
-        let frequencies: Vec<f64> = (0..count).map(|n| low + step * n as f64).collect();
+    /// Frequencies and impedances of the coil with the instrument's clips.
+    pub(crate) fn impedances(&self, grid: &Grid) -> (Vec<f64>, Vec<Complex64>) {
+        let step = (grid.high_hz - grid.low_hz) / (grid.count - 1) as f64;
+        let frequencies: Vec<f64> = (0..grid.count)
+            .map(|n| grid.low_hz + step * n as f64)
+            .collect();
         if self.origin == Origin::Ngspice {
             let coil = crate::netlist::coil(self.wound, self.fault, &self.sound);
-            return (frequencies, ngspice::impedances(&coil));
+            return (frequencies, ngspice::impedances(&coil, grid));
         }
         let ring = self.ring();
         let of = |&f: &f64| {
@@ -68,9 +80,20 @@ impl Bench<'_> {
                 Fault::Shorted => Complex64::new(0.1, TAU * f * 0.3e-6),
                 _ => ring.coil_ohm(f),
             };
-            coil / (1.0 + Complex64::new(0.0, TAU * f * CLIPS_FARAD) * coil)
+            coil / (1.0 + Complex64::new(0.0, TAU * f * grid.clips_farad) * coil)
         };
         let values = frequencies.iter().map(of).collect();
+        (frequencies, values)
+    }
+
+    /// The same of the coil with its capacitor and the driver in series.
+    pub(crate) fn ring_impedances(&self, grid: &Grid) -> (Vec<f64>, Vec<Complex64>) {
+        let ring = self.ring();
+        let (frequencies, coil) = self.impedances(grid);
+        let with = |(f, z): (&f64, &Complex64)| {
+            z + ring.driver_ohm + Complex64::new(0.0, TAU * f * ring.capacitance_farad).inv()
+        };
+        let values = frequencies.iter().zip(&coil).map(with).collect();
         (frequencies, values)
     }
 

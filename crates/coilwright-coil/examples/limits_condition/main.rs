@@ -11,6 +11,7 @@ mod fault;
 mod measure;
 mod netlist;
 mod ngspice;
+mod swept;
 mod table;
 
 use bench::Origin;

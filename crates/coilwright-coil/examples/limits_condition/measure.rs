@@ -1,7 +1,8 @@
 //! Measurements of a ring as files of samples and tables, and what readers and estimators make of them.
 
-use crate::bench::{Bench, SAMPLE_RATE_HZ};
+use crate::bench::{Bench, METER, SAMPLE_RATE_HZ};
 use crate::coil::{CARRIER_HZ, Ring};
+use crate::swept;
 use coilwright_coil::condition::{CoilEvidence, CoilNumbers, Ringing};
 use coilwright_coil::{
     Estimate, FitError, ImpedanceNoise, ImpedanceOptions, OhmmeterReading, Reading,
@@ -22,17 +23,29 @@ pub(crate) enum Means {
     RingDown,
     /// The same and an ohmmeter across the coil.
     RingDownOhmmeter,
+    /// Currents of the ring over frequency.
+    Amplitudes,
+    /// Reflection of the ring at a port over frequency.
+    Reflection,
     /// An impedance meter on the coil, the capacitor by itself, an ohmmeter.
     Impedance,
 }
 
 impl Means {
-    pub(crate) const ALL: [Self; 3] = [Self::RingDown, Self::RingDownOhmmeter, Self::Impedance];
+    pub(crate) const ALL: [Self; 5] = [
+        Self::RingDown,
+        Self::RingDownOhmmeter,
+        Self::Amplitudes,
+        Self::Reflection,
+        Self::Impedance,
+    ];
 
     pub(crate) const fn name(self) -> &'static str {
         match self {
             Self::RingDown => "ring-down",
             Self::RingDownOhmmeter => "ring-down and ohmmeter",
+            Self::Amplitudes => "amplitudes over frequency",
+            Self::Reflection => "reflection over frequency",
             Self::Impedance => "impedance, capacitor, ohmmeter",
         }
     }
@@ -56,12 +69,13 @@ pub(crate) fn another_day(mut ring: Ring, random: &mut impl Rng) -> Ring {
 /// All that is measured of a ring.
 pub(crate) fn measure(bench: &Bench<'_>, means: Means, random: &mut impl Rng) -> CoilEvidence {
     let mut evidence = CoilEvidence::default();
-    if means == Means::Impedance {
-        impedance(bench, &mut evidence, random);
-    } else {
-        ring_down(bench, &mut evidence, random);
+    match means {
+        Means::RingDown | Means::RingDownOhmmeter => ring_down(bench, &mut evidence, random),
+        Means::Amplitudes => swept::amplitudes(bench, &mut evidence, random),
+        Means::Reflection => swept::reflection(bench, &mut evidence, random),
+        Means::Impedance => impedance(bench, &mut evidence, random),
     }
-    if means != Means::RingDown {
+    if matches!(means, Means::RingDownOhmmeter | Means::Impedance) {
         evidence.ohmmeter = Some(ohmmeter(bench, random));
     }
     evidence
@@ -113,7 +127,7 @@ fn damped(estimate: Estimate) -> Option<Estimate> {
 
 fn impedance(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl Rng) {
     let accuracy = 0.002;
-    let (frequencies_hz, clean) = bench.impedances();
+    let (frequencies_hz, clean) = bench.impedances(&METER);
     let mut text = String::from("Frequency (Hz),R (Ohm),X (Ohm)\n");
     for (f, z) in frequencies_hz.iter().zip(clean) {
         let noise = Complex64::new(normal(random), normal(random));

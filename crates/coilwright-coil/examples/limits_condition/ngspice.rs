@@ -1,6 +1,6 @@
 //! ngspice in batch mode on a coil's circuit, between the nodes `c` and `0`.
 
-use crate::bench::{CLIPS_FARAD, METER_HZ, SAMPLE_RATE_HZ, SAMPLES};
+use crate::bench::{Grid, SAMPLE_RATE_HZ, SAMPLES};
 use num_complex::Complex64;
 use std::process::Command;
 
@@ -31,11 +31,16 @@ pub(crate) fn ring_down(coil: &str, capacitance_farad: f64, driver_ohm: f64) -> 
     current.take(SAMPLES).collect()
 }
 
-/// Impedances at the meter's frequencies, its clips beside the coil.
-pub(crate) fn impedances(coil: &str) -> Vec<Complex64> {
-    let (low, high, count) = METER_HZ;
-    let deck = format!("{coil}Cclips c 0 {CLIPS_FARAD:e}\nImeter 0 c dc 0 ac 1\n");
-    let control = format!("ac lin {count} {low:e} {high:e}\nwrdata out.txt v(c)");
+/// Impedances at the instrument's frequencies, its clips beside the coil.
+pub(crate) fn impedances(coil: &str, grid: &Grid) -> Vec<Complex64> {
+    let Grid {
+        low_hz,
+        high_hz,
+        count,
+        clips_farad,
+    } = grid;
+    let deck = format!("{coil}Cclips c 0 {clips_farad:e}\nImeter 0 c dc 0 ac 1\n");
+    let control = format!("ac lin {count} {low_hz:e} {high_hz:e}\nwrdata out.txt v(c)");
     let rows = run(&deck, &control, "out.txt");
     rows.iter().map(|r| Complex64::new(r[1], r[2])).collect()
 }
