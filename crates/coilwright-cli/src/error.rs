@@ -106,7 +106,7 @@ pub(crate) enum CommandError {
     Table(#[from] coilwright_signal::table::TableError),
     /// A measurement is held against one of another kind.
     #[error(
-        "{}: found a measurement of kind {found}, expected {expected} as in the good one; measure both alike", path.display()
+        "{}: found a measurement of kind {found}, expected {expected} as in the good one; measure both alike{hint}", path.display()
     )]
     KindsDiffer {
         /// The file.
@@ -115,6 +115,36 @@ pub(crate) enum CommandError {
         found: &'static str,
         /// The good one's.
         expected: &'static str,
+        /// What else may help.
+        hint: &'static str,
+    },
+    /// A recording of two channels is no stimulus with its pickup.
+    #[error(
+        "{}: taken for a recording of two channels, stimulus and pickup; {source}; {hint}", path.display()
+    )]
+    NoInjection {
+        /// The file.
+        path: std::path::PathBuf,
+        /// Why.
+        #[source]
+        source: coilwright_coil::FitError,
+        /// What the file may be instead.
+        hint: &'static str,
+    },
+    /// Stimulus and pickup come from a stream, which is read only once.
+    #[error(
+        "-: found two channels, expected one; name one of them with --channel, or read stimulus and pickup from a file"
+    )]
+    TwoChannelsStreamed,
+    /// Nothing of a sound coil was measured.
+    #[error(
+        "{}: found no number of a coil, expected a sound one to compare with; {said}", path.display()
+    )]
+    NothingSound {
+        /// The file.
+        path: std::path::PathBuf,
+        /// What the measurement says.
+        said: String,
     },
     /// A measurement holds no coil that could be fitted, or a stimulus cannot be made.
     #[error("{}: {source}", path.display())]

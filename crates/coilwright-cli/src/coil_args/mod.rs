@@ -12,7 +12,7 @@ pub(crate) use design::DesignArgs;
 pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
 pub(crate) use standard::{Key, Limit, Nominal, OhmmeterArgs, Ohms, StandardArgs};
 
-use crate::args::positive;
+use crate::args::{SampleArgs, SignalKindArg, positive};
 
 const FIT_EXAMPLES: &str = "\
 Examples:
@@ -23,6 +23,10 @@ Examples:
   coilwright coil fit sweep.csv --plot sweep.svg   a frequency and an amplitude
   coilwright coil fit coil.s1p --against good.s1p --ohms 9.4
   coilwright coil fit coil.csv --limit q=15.. --limit resonance_hz=120e3..130e3
+  coilwright coil fit tap.wav --limit q=15.. --signal-kind ring-down
+  coilwright coil fit stereo.wav --channel 1    a ring-down on one channel
+  coilwright coil fit slow.wav --near 67e3      a recorder below twice 125 kHz
+  recorder | coilwright coil fit -              a WAV stream from standard input
 
 Exit codes:
   0  measured, and sound where it was compared
@@ -99,15 +103,28 @@ pub(crate) struct MeasureArgs {
     #[arg(long, value_name = "HZ", value_parser = positive)]
     pub(crate) at: Option<f64>,
 
-    /// Samples per second, where the file does not say.
+    /// About where a tapped ring resonates; 125 kHz where it is not given.
+    ///
+    /// It decides which frequency is meant where the recorder is too slow to tell: at 192000 samples per second a ring
+    /// of 67 kHz looks like one of 125 kHz.
     #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) sample_rate: Option<f64>,
+    pub(crate) near: Option<f64>,
+
+    /// What a recording holds; decided from the samples where it is not given.
+    ///
+    /// With `ring-down`, a recording in which nothing rings counts as a coil that was tapped and did not ring.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) signal_kind: Option<SignalKindArg>,
+
+    #[command(flatten)]
+    pub(crate) samples: SampleArgs,
 }
 
 #[derive(Debug, Args)]
 pub(crate) struct FitArgs {
     /// Ring-down captures, Touchstone files, impedance tables, amplitude
-    /// sweeps, or two-channel recordings of stimulus and pickup.
+    /// sweeps, or two-channel recordings of stimulus and pickup
+    /// (with --channel, one record on that channel); `-` reads a recording from standard input.
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 

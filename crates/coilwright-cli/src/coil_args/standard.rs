@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use coilwright_coil::condition::{Range, Toleranced};
+use coilwright_coil::condition::{Number, Range, Toleranced};
 
 use crate::args::positive;
 
@@ -66,6 +66,18 @@ impl Key {
         Self::Direct,
     ];
 
+    /// The same for the library.
+    pub(crate) const fn number(self) -> Number {
+        match self {
+            Self::Resonance => Number::Resonance,
+            Self::Q => Number::Q,
+            Self::Inductance => Number::Inductance,
+            Self::Resistance => Number::Resistance,
+            Self::Capacitance => Number::Capacitance,
+            Self::Direct => Number::DirectResistance,
+        }
+    }
+
     /// As in sheets.
     pub(crate) const fn name(self) -> &'static str {
         match self {
@@ -102,21 +114,27 @@ pub(crate) enum Ohms {
     Shown(f64),
 }
 
+/// How meters and people write that a reading is beyond the range.
+const OVER_RANGE: [&str; 5] = ["open", "ol", "o.l", "inf", "infinite"];
+
 fn ohms(text: &str) -> Result<Ohms, String> {
-    if text == "open" {
+    if OVER_RANGE.contains(&text.to_lowercase().as_str()) {
         return Ok(Ohms::Open);
     }
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() && value >= 0.0 => Ok(Ohms::Shown(value)),
-        _ => Err("a resistance in ohm is needed, such as 9.4, or the word open".to_owned()),
+        _ => Err(
+            "a resistance in ohm is needed, such as 9.4, or open where the meter shows OL"
+                .to_owned(),
+        ),
     }
 }
 
 /// A number's key and what stands behind it.
-fn keyed(text: &str) -> Result<(Key, &str), String> {
+fn keyed<'t>(text: &'t str, example: &str) -> Result<(Key, &'t str), String> {
     let (name, rest) = text
         .split_once('=')
-        .ok_or("a number and a value are needed, such as q=15..")?;
+        .ok_or_else(|| format!("a number and a value are needed, such as {example}"))?;
     let key = Key::ALL.into_iter().find(|key| key.name() == name);
     let key = key.ok_or_else(|| {
         let names: Vec<&str> = Key::ALL.into_iter().map(Key::name).collect();
@@ -126,15 +144,20 @@ fn keyed(text: &str) -> Result<(Key, &str), String> {
 }
 
 fn limit(text: &str) -> Result<Limit, String> {
-    let (key, rest) = keyed(text)?;
-    let (low, high) = rest
-        .split_once("..")
-        .ok_or("two limits are needed, such as 15..30, or 15.. without a highest")?;
-    let low = positive(low)?;
+    const FORM: &str = "two limits are needed, such as 15..30, or one, such as 15.. or ..30";
+    let (key, rest) = keyed(text, "q=15..")?;
+    let (low, high) = rest.split_once("..").ok_or(FORM)?;
+    let low = match low {
+        "" => 0.0,
+        low => positive(low)?,
+    };
     let high = match high {
         "" => f64::INFINITY,
         high => positive(high)?,
     };
+    if low == 0.0 && high.is_infinite() {
+        return Err(FORM.to_owned());
+    }
     if low >= high {
         return Err("the lower limit is needed first".to_owned());
     }
@@ -143,13 +166,28 @@ fn limit(text: &str) -> Result<Limit, String> {
 }
 
 fn nominal(text: &str) -> Result<Nominal, String> {
-    let (key, rest) = keyed(text)?;
+    let (key, rest) = keyed(text, "inductance_henry=1.62e-3:0.02")?;
     let (value, tolerance) = rest
         .split_once(':')
         .ok_or("a value and its relative tolerance are needed, such as 1.62e-3:0.02")?;
     let value = Toleranced {
         value: positive(value)?,
-        relative_tolerance: positive(tolerance)?,
+        relative_tolerance: relative(tolerance)?,
     };
     Ok(Nominal { key, value })
+}
+
+/// A tolerance as a part of one, or in percent.
+fn relative(text: &str) -> Result<f64, String> {
+    let part = match text.trim_end().strip_suffix('%') {
+        Some(percent) => 0.01 * positive(percent.trim_end())?,
+        None => positive(text)?,
+    };
+    if part < 1.0 {
+        return Ok(part);
+    }
+    Err(format!(
+        "a tolerance below 1 is needed, and {text} is {:.0} %: write 5 % as 0.05 or 5%",
+        100.0 * part
+    ))
 }

@@ -10,7 +10,7 @@ use crate::json::{assert_follows, closed_schema};
 use crate::{Run, coilwright, repository};
 
 /// An impedance meter's table of a coil.
-fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
+pub(crate) fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
     let mut text = String::from("Frequency (Hz),R (ohm),X (ohm)\n");
     for n in 0..41 {
         let f = 100e3 + 1e3 * f64::from(n);
@@ -23,7 +23,7 @@ fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
     path.to_str().unwrap().to_owned()
 }
 
-fn number(run: &Run, key: &str) -> f64 {
+pub(crate) fn number(run: &Run, key: &str) -> f64 {
     let sheet: Value = serde_json::from_str(&run.data).unwrap();
     let numbers = sheet["numbers"].as_array().unwrap();
     numbers.iter().find(|entry| entry["key"] == key).unwrap()["value"]
@@ -39,7 +39,7 @@ fn shown(run: &Run, code: u8) -> String {
     run.data.clone()
 }
 
-fn valid(run: &Run) {
+pub(crate) fn valid(run: &Run) {
     assert_follows(
         &closed_schema("coil-1"),
         &serde_json::from_str(&run.data).unwrap(),

@@ -1,11 +1,9 @@
 use std::path::{Path, PathBuf};
 
-use super::measure::{measure, unfitted};
+use super::measure::{Bench, Expected, unfitted};
 use super::{Form, Held, Sheet, condition, print};
 use crate::Status;
-use crate::coil_args::{
-    CompareArgs, FitArgs, MeasureArgs, OhmmeterArgs, PictureArgs, StandardArgs,
-};
+use crate::coil_args::{CompareArgs, FitArgs, OhmmeterArgs, PictureArgs, StandardArgs};
 use crate::draft::{Existing, same_file};
 use crate::error::CommandError;
 use crate::output::number::estimate;
@@ -19,7 +17,13 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
         Err(error) => return streams.refuse(&error),
     };
     let how = How {
-        measure: &arguments.measure,
+        bench: match Bench::new(
+            &arguments.measure,
+            named(&arguments.files, &arguments.standard),
+        ) {
+            Ok(bench) => bench,
+            Err(error) => return streams.refuse(&error),
+        },
         standard: &arguments.standard,
         ohmmeter: arguments.ohmmeter,
     };
@@ -42,7 +46,13 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
 /// Prints what several files say, one line each; those that cannot be read are refused.
 pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Status {
     let how = How {
-        measure: &arguments.measure,
+        bench: match Bench::new(
+            &arguments.measure,
+            named(&arguments.files, &arguments.standard),
+        ) {
+            Ok(bench) => bench,
+            Err(error) => return streams.refuse(&error),
+        },
         standard: &arguments.standard,
         ohmmeter: OhmmeterArgs::default(),
     };
@@ -62,7 +72,7 @@ pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Sta
 
 /// How files are read and judged.
 struct How<'a> {
-    measure: &'a MeasureArgs,
+    bench: Bench<'a>,
     standard: &'a StandardArgs,
     ohmmeter: OhmmeterArgs,
 }
@@ -74,13 +84,13 @@ impl How<'_> {
         files: &[PathBuf],
         streams: &mut Streams<'_>,
     ) -> Result<(Vec<Sheet>, Status), CommandError> {
-        let held = Held::of(self.standard, self.measure)?;
+        let held = Held::of(self.standard, &self.bench)?;
         let mut status = Status::Clear;
         let mut sheets = Vec::new();
         for path in files {
             match self.one(path, held.as_ref()) {
                 Ok(sheet) => {
-                    status = status.max(outcome(&sheet));
+                    status = status.max(outcome(&sheet, held.as_ref()));
                     sheets.push(sheet);
                 }
                 Err(error) => status = status.max(streams.refuse(&error)),
@@ -90,21 +100,30 @@ impl How<'_> {
     }
 
     fn one(&self, path: &Path, held: Option<&Held>) -> Result<Sheet, CommandError> {
-        let mut sheet = measure(path, self.measure)?;
+        let expected = held.map_or(Expected::Anything, Held::expected);
+        let mut sheet = self.bench.measure(path, expected)?;
         if let Some(held) = held {
             held.same_kind(path, &sheet)?;
-            let verdict = condition::judge(&sheet, held, self.ohmmeter, self.standard.turns);
-            sheet.verdict = Some(verdict.map_err(|source| unfitted(path, source))?);
+            condition::judge(&mut sheet, held, self.ohmmeter, self.standard.turns)
+                .map_err(|source| unfitted(path, source))?;
         }
         Ok(sheet)
     }
 }
 
-/// What was measured decides, unless it was judged; nothing measured tells nothing.
-fn outcome(sheet: &Sheet) -> Status {
+/// All files that are read.
+fn named<'p>(
+    files: &'p [PathBuf],
+    standard: &'p StandardArgs,
+) -> impl Iterator<Item = &'p PathBuf> {
+    files.iter().chain(&standard.against)
+}
+
+/// What was measured decides, unless it was to be judged; nothing measured, or nothing to compare, tells nothing.
+fn outcome(sheet: &Sheet, held: Option<&Held>) -> Status {
     match &sheet.verdict {
         Some(verdict) => Status::of_coil(verdict),
-        None if sheet.numbers.is_empty() => Status::CannotTell,
+        None if held.is_some() || sheet.numbers.is_empty() => Status::CannotTell,
         None => Status::Clear,
     }
 }

@@ -13,7 +13,7 @@ const SCHEMA: &str = "coilwright.coil/1";
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Sheet {
     schema: &'static str,
-    /// What made it: `ring_down`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `design`, `pickup` or `stimulus`.
+    /// What made it: `ring_down`, `switching_edges`, `silent`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `design`, `pickup` or `stimulus`.
     pub(crate) kind: &'static str,
     /// The file or the shape.
     pub(crate) subject: String,
@@ -28,6 +28,9 @@ pub(crate) struct Sheet {
     /// Whether nothing rang where a ring-down was looked for.
     #[serde(skip)]
     pub(crate) silent: bool,
+    /// Lowest and highest frequency of a sweep.
+    #[serde(skip)]
+    pub(crate) swept_hz: Option<(f64, f64)>,
     /// What can hurt.
     pub(crate) cautions: Vec<String>,
     /// What was measured and fitted, to draw.
@@ -61,6 +64,7 @@ impl Sheet {
             verdict: None,
             notes: Vec::new(),
             silent: false,
+            swept_hz: None,
             cautions: Vec::new(),
             drawn: Vec::new(),
         }

@@ -26,6 +26,7 @@ pub(super) fn sheet(
         table.frequencies_hz.len()
     );
     let mut sheet = Sheet::new("impedance", name(path), &method);
+    sheet.swept_hz = ends(&table.frequencies_hz);
     let fitted = fit(table, &options, &mut sheet);
     match fitted {
         Ok(curve_ohm) => {
@@ -38,6 +39,11 @@ pub(super) fn sheet(
         .notes
         .extend(table.warnings.iter().map(ToString::to_string));
     Ok(sheet)
+}
+
+/// Lowest and highest frequency of a rising list.
+pub(super) fn ends(frequencies_hz: &[f64]) -> Option<(f64, f64)> {
+    Some((*frequencies_hz.first()?, *frequencies_hz.last()?))
 }
 
 /// Adds the numbers of a ring, where the table begins below zero reactance, or of a coil; returns the fitted curve.

@@ -6,9 +6,10 @@ mod injection;
 mod reflection;
 mod sweep;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use coilwright_coil::FitError;
+use coilwright_diagnose::CheckOptions;
 use coilwright_signal::table::{
     ImpedanceReadOptions, TableError, read_impedance_table, read_sweep_table,
 };
@@ -17,13 +18,49 @@ use super::Sheet;
 use super::kind::{Kind, kind_of};
 use crate::coil_args::MeasureArgs;
 use crate::error::CommandError;
+use crate::inputs::{Inputs, is_standard_input, signal_kind};
 
-/// What a file says of its coil.
-pub(crate) fn measure(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
-    match kind_of(path) {
-        Kind::Touchstone => reflection::sheet(path, arguments),
-        Kind::Table => table(path, arguments),
-        Kind::Capture => capture::sheet(path, arguments),
+/// What a measurement is to be compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Expected {
+    /// Any kind.
+    Anything,
+    /// A ring-down: where nothing rings, the coil was tapped and did not ring.
+    RingDown,
+}
+
+/// How files are understood.
+pub(crate) struct Bench<'a> {
+    arguments: &'a MeasureArgs,
+    inputs: Inputs,
+}
+
+impl<'a> Bench<'a> {
+    /// As the arguments say, for these files.
+    pub(crate) fn new<'p>(
+        arguments: &'a MeasureArgs,
+        paths: impl Iterator<Item = &'p PathBuf>,
+    ) -> Result<Self, CommandError> {
+        let check = CheckOptions {
+            signal_kind: arguments.signal_kind.map(signal_kind),
+            ring_near_hz: arguments.near,
+            ..CheckOptions::default()
+        };
+        let inputs = Inputs::of_samples(&arguments.samples, check, paths)?;
+        Ok(Self { arguments, inputs })
+    }
+
+    /// What a file says of its coil.
+    pub(crate) fn measure(&self, path: &Path, expected: Expected) -> Result<Sheet, CommandError> {
+        let stated = self.arguments.samples.raw_type.is_some();
+        if stated || is_standard_input(path) {
+            return capture::sheet(path, self, expected);
+        }
+        match kind_of(path) {
+            Kind::Touchstone => reflection::sheet(path, self.arguments),
+            Kind::Table => table(path, self.arguments),
+            Kind::Capture => capture::sheet(path, self, expected),
+        }
     }
 }
 

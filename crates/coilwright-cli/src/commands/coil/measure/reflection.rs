@@ -8,7 +8,7 @@ use coilwright_coil::{
 use coilwright_signal::table::{Touchstone, read_touchstone};
 use num_complex::Complex64;
 
-use super::impedance::{coil, parts, series};
+use super::impedance::{coil, ends, parts, series};
 use super::{name, no_coil, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
@@ -75,6 +75,7 @@ fn one_port(
     };
     let method = format!("Reflection against {reference:.0} Ω of an untuned coil.");
     let mut sheet = Sheet::new("reflection", name(path), &method);
+    sheet.swept_hz = ends(frequencies);
     match fit_coil_reflection(frequencies, &file.scattering, reference, &options) {
         Ok(fit) => {
             coil(&mut sheet, &fit);

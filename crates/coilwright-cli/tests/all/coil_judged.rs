@@ -1,0 +1,113 @@
+//! What of a standard was used, what was not, and how a verdict reads.
+
+use serde_json::Value;
+
+use crate::coil::{table, valid};
+use crate::{Run, coilwright, repository};
+
+fn fit(path: &str, more: &[&str]) -> Run {
+    coilwright(&[&["coil", "fit", path], more].concat())
+}
+
+fn said(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn verdict(run: &Run) -> Value {
+    valid(run);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    sheet["verdict"].clone()
+}
+
+#[test]
+fn a_limit_on_the_q_of_an_untuned_coil_is_used() {
+    let folder = tempfile::tempdir().unwrap();
+    // Q at 118 kHz about 1.9.
+    let lossy = table(folder.path(), "lossy.csv", 1.62e-3, 640.0);
+    let limits = [
+        "--limit",
+        "q=15..",
+        "--limit",
+        "inductance_henry=1e-3..2e-3",
+    ];
+    let run = fit(&lossy, &[&limits[..], &["--json"]].concat());
+    let verdict = self::verdict(&run);
+    assert_ne!(verdict["condition"], "sound");
+    assert_ne!(run.code, 0);
+    let findings = verdict["findings"].as_array().unwrap();
+    let q = findings.iter().find(|f| f["number"] == "q").unwrap();
+    assert_eq!(q["side"], "below");
+    let fair = table(folder.path(), "fair.csv", 1.62e-3, 40.0);
+    let run = fit(&fair, &[&limits[..], &["--json"]].concat());
+    assert_eq!(self::verdict(&run)["likely"][0]["condition"], "sound");
+    let run = fit(&fair, &limits);
+    assert!(said(&run.data).contains("is at least 15"), "{}", run.data);
+}
+
+#[test]
+fn what_of_a_standard_was_not_measured_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
+    let resonance = ["--limit", "resonance_hz=120e3..130e3"];
+    let inductance = ["--limit", "inductance_henry=1e-3..2e-3"];
+    let run = fit(&coil, &[resonance, inductance].concat());
+    assert_eq!(run.code, 0, "{}", run.data);
+    assert!(
+        said(&run.data).contains("Not judged, since it was not measured here: resonance."),
+        "{}",
+        run.data
+    );
+    let run = fit(
+        &coil,
+        &[&inductance[..], &["--limit", "direct_ohm=9..11"]].concat(),
+    );
+    assert!(said(&run.data).contains("--ohms"), "{}", run.data);
+    let run = fit(&coil, &inductance);
+    assert!(!run.data.contains("Not judged"), "{}", run.data);
+}
+
+#[test]
+fn nothing_measured_is_no_verdict() {
+    let folder = tempfile::tempdir().unwrap();
+    let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
+    let run = fit(&coil, &["--limit", "resonance_hz=120e3..130e3", "--json"]);
+    assert_eq!((verdict(&run), run.code), (Value::Null, 3));
+    assert!(
+        run.data
+            .contains("Nothing of this file can be held against")
+    );
+    // The same of a driven ring that tells nothing, and of a standard that has no number.
+    let path = |name: &str| repository(name).to_str().unwrap().to_owned();
+    let open = path("testdata/sandpiper/open-ring.wav");
+    let good = path("testdata/sandpiper/healthy.wav");
+    let run = fit(&open, &["--against", &good, "--json"]);
+    assert_eq!((verdict(&run), run.code), (Value::Null, 3));
+    let run = fit(&good, &["--against", &open]);
+    assert_eq!(run.code, 2);
+    assert!(
+        said(&run.messages).contains("found no number of a coil"),
+        "{}",
+        run.messages
+    );
+}
+
+#[test]
+fn a_sweep_over_the_sound_resonance_in_which_no_coil_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let ring = repository("testdata/touchstone/ring_ri.s1p");
+    // 20 pF in 50 Ω: S = (1 − jωCR)/(1 + jωCR).
+    let mut text = String::from("# Hz S RI R 50\n");
+    for n in 0..41 {
+        let f = 100e3 + 1250.0 * f64::from(n);
+        let x = std::f64::consts::TAU * f * 20e-12 * 50.0;
+        let (re, im) = ((1.0 - x * x) / (1.0 + x * x), -2.0 * x / (1.0 + x * x));
+        text += &format!("{f} {re} {im}\n");
+    }
+    let open = folder.path().join("open.s1p");
+    std::fs::write(&open, text).unwrap();
+    let against = ["--against", ring.to_str().unwrap(), "--json"];
+    let run = fit(open.to_str().unwrap(), &against);
+    let verdict = verdict(&run);
+    assert_eq!(verdict["likely"][0]["condition"], "open", "{}", run.data);
+    assert!(run.data.contains("no_ring"), "{}", run.data);
+}
