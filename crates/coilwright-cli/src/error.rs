@@ -53,6 +53,12 @@ pub(crate) enum CommandError {
         /// The file.
         path: std::path::PathBuf,
     },
+    /// The place of an output is a device, a pipe, a folder or a link to nothing.
+    #[error("{}: is no regular file, expected one or a free name; choose another name", path.display())]
+    NoRegularFile {
+        /// The place.
+        path: std::path::PathBuf,
+    },
     /// An output would replace the capture.
     #[error("{}: is the capture itself; choose another name for the output", path.display())]
     OverInput {
@@ -89,6 +95,41 @@ pub(crate) enum CommandError {
     NoPartOfADesign {
         /// The number.
         found: &'static str,
+    },
+    /// A stimulus is too short to hold its band.
+    #[error(
+        "--duration: found {found_s} s, expected at least {needed_s:.2e} s, ten cycles of the lowest frequency; a second or more is usual"
+    )]
+    StimulusShort {
+        /// What was asked for, seconds.
+        found_s: f64,
+        /// Least duration, seconds.
+        needed_s: f64,
+    },
+    /// No winding meets an aim.
+    #[error("{source}; there {missed}")]
+    NoDesign {
+        /// What came nearest.
+        #[source]
+        source: coilwright_coil::ModelError,
+        /// What it misses and by how much.
+        missed: String,
+    },
+    /// A design could not be sought, or a coil not be computed.
+    #[error(transparent)]
+    Model(#[from] coilwright_coil::ModelError),
+    /// An ohmmeter's reading stands beside a file and nothing to hold both against.
+    #[error(
+        "--ohms: found a file and no standard, expected one to judge both by; add --good-ohms, --against, --limit or --nominal, or leave out the file"
+    )]
+    OhmsWithoutStandard,
+    /// The sound coil shows no winding.
+    #[error(
+        "--good-ohms: found {found_ohm} Ω, which such a meter cannot tell from its leads, expected the resistance of a sound winding; measure it with four wires and use --limit direct_ohm=LOW..HIGH"
+    )]
+    GoodOhmsTooSmall {
+        /// The reading.
+        found_ohm: f64,
     },
     /// No stretch was heard.
     #[error(
