@@ -13,7 +13,7 @@ const SCHEMA: &str = "coilwright.coil/1";
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Sheet {
     schema: &'static str,
-    /// What made it: `ring_down`, `switching_edges`, `silent`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `design`, `pickup` or `stimulus`.
+    /// What made it: `ring_down`, `switching_edges`, `silent`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `ohmmeter`, `design`, `pickup` or `stimulus`.
     pub(crate) kind: &'static str,
     /// The file or the shape.
     pub(crate) subject: String,
@@ -78,7 +78,7 @@ impl Sheet {
         unit: &'static str,
         estimate: Estimate,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value: estimate.value,
@@ -96,7 +96,7 @@ impl Sheet {
         unit: &'static str,
         number: &Modelled,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value: number.value,
@@ -119,7 +119,7 @@ impl Sheet {
         unit: &'static str,
         value: f64,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value,
@@ -129,10 +129,21 @@ impl Sheet {
         });
     }
 
-    /// A measured number by its key.
+    /// A number without bounds is said in a note instead.
+    fn put(&mut self, entry: Entry) {
+        if entry.value.is_finite() {
+            self.numbers.push(entry);
+        } else {
+            let name = entry.name;
+            self.notes
+                .push(format!("No {name}: these measurements set it no limit."));
+        }
+    }
+
+    /// A measured number by its key; none where its deviation has no bounds.
     pub(crate) fn estimate(&self, key: &str) -> Option<Estimate> {
         let entry = self.numbers.iter().find(|entry| entry.key == key)?;
-        Some(Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0)))
+        Some(Estimate::new(entry.value, entry.std_dev?))
     }
 }
 
