@@ -2,6 +2,7 @@
 
 mod design;
 mod model;
+mod ohmmeter;
 mod standard;
 
 use std::path::PathBuf;
@@ -10,7 +11,8 @@ use clap::{Args, Subcommand};
 
 pub(crate) use design::DesignArgs;
 pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
-pub(crate) use standard::{Key, Limit, Nominal, OhmmeterArgs, Ohms, StandardArgs};
+pub(crate) use ohmmeter::{OhmmeterArgs, Ohms};
+pub(crate) use standard::{Key, Limit, Nominal, StandardArgs};
 
 use crate::args::{SampleArgs, SignalKindArg, positive};
 
@@ -22,6 +24,7 @@ Examples:
   coilwright coil fit chirp-and-pickup.wav      stimulus left, pickup right
   coilwright coil fit sweep.csv --plot sweep.svg   a frequency and an amplitude
   coilwright coil fit coil.s1p --against good.s1p --ohms 9.4
+  coilwright coil fit --ohms 0.2 --good-ohms 9.5   an ohmmeter and nothing else
   coilwright coil fit coil.csv --limit q=15.. --limit resonance_hz=120e3..130e3
   coilwright coil fit tap.wav --limit q=15.. --signal-kind ring-down
   coilwright coil fit stereo.wav --channel 1    a ring-down on one channel
@@ -125,7 +128,7 @@ pub(crate) struct FitArgs {
     /// Ring-down captures, Touchstone files, impedance tables, amplitude
     /// sweeps, or two-channel recordings of stimulus and pickup
     /// (with --channel, one record on that channel); `-` reads a recording from standard input.
-    #[arg(required = true, value_name = "FILE")]
+    #[arg(required_unless_present = "ohms", value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 
     #[command(flatten)]

@@ -10,7 +10,7 @@ use crate::args::positive;
 #[command(next_help_heading = "Standard")]
 pub(crate) struct StandardArgs {
     /// A measurement of a sound coil of the same kind, taken the same way.
-    #[arg(long, value_name = "GOOD", group = "standard")]
+    #[arg(long, value_name = "GOOD", group = "standard", requires = "files")]
     pub(crate) against: Option<PathBuf>,
 
     /// Limits of a number, such as `q=15..` or `resonance_hz=120e3..130e3`; may be
@@ -32,17 +32,11 @@ pub(crate) struct StandardArgs {
     pub(crate) turns: Option<f64>,
 }
 
-/// What an ohmmeter showed.
-#[derive(Clone, Copy, Debug, Default, Args)]
-#[command(next_help_heading = "Ohmmeter")]
-pub(crate) struct OhmmeterArgs {
-    /// What an ohmmeter shows across the coil alone, leads taken off; `open` beyond its range.
-    #[arg(long, value_name = "OHM", value_parser = ohms, requires = "standard")]
-    pub(crate) ohms: Option<Ohms>,
-
-    /// The same of the sound coil.
-    #[arg(long, value_name = "OHM", value_parser = positive, requires = "against")]
-    pub(crate) good_ohms: Option<f64>,
+impl StandardArgs {
+    /// Whether there is anything to hold coils against.
+    pub(crate) const fn is_given(&self) -> bool {
+        self.against.is_some() || !self.limit.is_empty() || !self.nominal.is_empty()
+    }
 }
 
 /// A number of a coil by its key.
@@ -103,31 +97,6 @@ pub(crate) struct Limit {
 pub(crate) struct Nominal {
     pub(crate) key: Key,
     pub(crate) value: Toleranced,
-}
-
-/// What an ohmmeter shows.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Ohms {
-    /// Beyond its range.
-    Open,
-    /// A number.
-    Shown(f64),
-}
-
-/// How meters and people write that a reading is beyond the range.
-const OVER_RANGE: [&str; 5] = ["open", "ol", "o.l", "inf", "infinite"];
-
-fn ohms(text: &str) -> Result<Ohms, String> {
-    if OVER_RANGE.contains(&text.to_lowercase().as_str()) {
-        return Ok(Ohms::Open);
-    }
-    match text.parse::<f64>() {
-        Ok(value) if value.is_finite() && value >= 0.0 => Ok(Ohms::Shown(value)),
-        _ => Err(
-            "a resistance in ohm is needed, such as 9.4, or open where the meter shows OL"
-                .to_owned(),
-        ),
-    }
 }
 
 /// A number's key and what stands behind it.

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::coil::{table, valid};
+use crate::coil::{number, table, valid};
 use crate::{Run, coilwright, repository};
 
 fn fit(path: &str, more: &[&str]) -> Run {
@@ -110,4 +110,109 @@ fn a_sweep_over_the_sound_resonance_in_which_no_coil_is_left() {
     let verdict = verdict(&run);
     assert_eq!(verdict["likely"][0]["condition"], "open", "{}", run.data);
     assert!(run.data.contains("no_ring"), "{}", run.data);
+}
+
+#[test]
+fn an_ohmmeter_needs_no_file() {
+    let bare = |more: &[&str]| coilwright(&[&["coil", "fit"], more].concat());
+    let run = bare(&["--ohms", "0.2", "--good-ohms", "9.5", "--json"]);
+    assert_eq!(
+        (verdict(&run)["condition"].as_str(), run.code),
+        (Some("shorted"), 1)
+    );
+    for word in ["OL", "inf", "open"] {
+        let run = bare(&["--ohms", word]);
+        assert_eq!(run.code, 1, "{}", run.messages);
+        assert!(run.data.contains("Found: the coil is open"), "{}", run.data);
+    }
+    // 9.7 Ω with leads of 0.2 Ω at 45 °C: 9.5/(1 + 0.00393 · 25) Ω.
+    let more = ["--leads", "0.2", "--temperature", "45", "--json"];
+    let run = bare(&[&["--ohms", "9.7"], &more[..]].concat());
+    assert!((number(&run, "direct_ohm") - 9.5 / 1.098_25).abs() < 1e-9);
+    assert_eq!((verdict(&run), run.code), (Value::Null, 3));
+    let more = [
+        "--good-ohms",
+        "9.7",
+        "--leads",
+        "0.2",
+        "--temperature",
+        "45",
+    ];
+    let run = bare(&[&["--ohms", "9.7"], &more[..]].concat());
+    assert!(
+        said(&run.data).contains("direct-current resistance 8.65"),
+        "{}",
+        run.data
+    );
+    let run = bare(&["--ohms", "9.4", "--limit", "direct_ohm=9..10"]);
+    assert!(
+        said(&run.data).contains("within 9 Ω to 10 Ω"),
+        "{}",
+        run.data
+    );
+
+    let folder = tempfile::tempdir().unwrap();
+    let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
+    let run = fit(&coil, &["--ohms", "open", "--good-ohms", "9.5"]);
+    assert!(run.data.contains("Found: the coil is open"), "{}", run.data);
+    for (more, words) in [
+        (&["--good-ohms", "9.5"][..], "--ohms"),
+        (&["--ohms", "9.5", "--good-ohms", "0.04"], "four wires"),
+        (&["--leads", "0.2"], "--ohms"),
+        (&["--ohms", "nine"], "such as 9.4"),
+    ] {
+        let run = bare(more);
+        assert_eq!(run.code, 2, "{}", run.data);
+        assert!(said(&run.messages).contains(words), "{}", run.messages);
+    }
+    assert_eq!(bare(&[]).code, 2);
+}
+
+#[test]
+fn a_deviation_says_what_would_confirm_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
+    let run = fit(&coil, &["--limit", "inductance_henry=1.8e-3..2e-3"]);
+    let why = run.data.split("\nWhy\n").nth(1).unwrap();
+    assert!(
+        said(why).contains("To confirm: Measure away from metal"),
+        "{}",
+        run.data
+    );
+    let run = fit(&coil, &["--limit", "inductance_henry=1.5e-3..1.8e-3"]);
+    let why = run.data.split("\nWhy\n").nth(1).unwrap();
+    assert!(!why.contains("To confirm"), "{}", run.data);
+}
+
+#[test]
+fn tolerances_and_examples_of_the_right_option() {
+    let folder = tempfile::tempdir().unwrap();
+    let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
+    let nominal = |text: &str| fit(&coil, &["--nominal", text]);
+    assert_eq!(nominal("inductance_henry=1.62e-3:5%").code, 0);
+    let run = nominal("inductance_henry=1.62e-3:5");
+    assert_eq!(run.code, 2);
+    assert!(
+        said(&run.messages).contains("5 is 500 %: write 5 % as 0.05 or 5%"),
+        "{}",
+        run.messages
+    );
+    let run = nominal("125000");
+    assert!(
+        said(&run.messages).contains("such as inductance_henry=1.62e-3:0.02"),
+        "{}",
+        run.messages
+    );
+}
+
+#[test]
+fn numbers_without_bounds_are_said_and_never_null() {
+    let folder = tempfile::tempdir().unwrap();
+    let lossless = table(folder.path(), "lossless.csv", 1.62e-3, 0.0);
+    let run = fit(&lossless, &["--json"]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    valid(&run);
+    let text = fit(&lossless, &[]).data;
+    assert!(!text.contains("inf"), "{text}");
+    assert!(text.contains("No Q of the coil"), "{text}");
 }

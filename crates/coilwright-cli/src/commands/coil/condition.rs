@@ -1,30 +1,24 @@
 use coilwright_coil::condition::{
     CoilEvidence, CoilNumbers, Number, Ringing, Standard, judge_coil,
 };
-use coilwright_coil::{Estimate, FitError, OhmmeterReading, Reading};
+use coilwright_coil::{FitError, OhmmeterEvidence};
 
+use super::ohmmeter::Meter;
 use super::{Held, Sheet};
-use crate::coil_args::{Key, OhmmeterArgs, Ohms};
-
-/// What a hand-held ohmmeter and its leads are uncertain by (common practice, no source): 0.5 % and 50 mΩ.
-const METER: (f64, f64) = (0.005, 0.05);
-/// What a room's temperature is known to, degrees Celsius.
-const ROOM: Estimate = Estimate::new(20.0, 5.0);
-/// Where usual ohmmeters end, ohm.
-const RANGE_OHM: f64 = 20e6;
+use crate::coil_args::Key;
 
 /// Judges a coil against a sound one that was measured alike, a design or limits; says what of them could not be used, and gives no verdict where
 /// that is all of them.
 pub(crate) fn judge(
     sheet: &mut Sheet,
     held: &Held,
-    arguments: OhmmeterArgs,
+    meter: &Meter,
     turns: Option<f64>,
 ) -> Result<(), FitError> {
-    let (standard, given) = standard(held, arguments);
+    let (standard, given) = standard(held, meter);
     let evidence = CoilEvidence {
         numbers: numbers(sheet, &given, held),
-        ohmmeter: arguments.ohms.map(reading),
+        ohmmeter: meter.reading,
         ringing: ringing(sheet, &standard),
     };
     let silent = evidence.ringing == Ringing::NoneSeen;
@@ -35,9 +29,16 @@ pub(crate) fn judge(
         _ => evidence.numbers.get(*number).is_some(),
     };
     let (used, unused): (Vec<Number>, Vec<Number>) = given.into_iter().partition(has);
-    if used.is_empty() && !silent && evidence.ohmmeter.is_none() {
+    // A reading that shows a winding says nothing more without a resistance to compare with.
+    let telling = !matches!(
+        meter.evidence,
+        None | Some(OhmmeterEvidence::Winding { .. })
+    );
+    if used.is_empty() && !silent && !telling {
         let found: Vec<Number> = Number::ALL.into_iter().filter(has).collect();
-        sheet.notes.insert(0, nothing(&unused, &found));
+        if !unused.is_empty() {
+            sheet.notes.insert(0, nothing(&unused, &found));
+        }
         return Ok(());
     }
     sheet.verdict = Some(judge_coil(&evidence, &standard, turns)?);
@@ -53,11 +54,11 @@ pub(crate) fn judge(
 }
 
 /// The standard, and the numbers that it was given by.
-fn standard(held: &Held, arguments: OhmmeterArgs) -> (Standard, Vec<Number>) {
+fn standard(held: &Held, meter: &Meter) -> (Standard, Vec<Number>) {
     match held {
         Held::Good(good) => {
             let numbers = CoilNumbers {
-                direct_ohm: arguments.good_ohms.map(meter),
+                direct_ohm: meter.good_ohm,
                 ..numbers(good, &[], held)
             };
             let known = |number: &Number| numbers.get(*number).is_some();
@@ -65,25 +66,6 @@ fn standard(held: &Held, arguments: OhmmeterArgs) -> (Standard, Vec<Number>) {
             (Standard::Reference(numbers), given)
         }
         Held::Stated(standard, given) => (**standard, given.clone()),
-    }
-}
-
-fn meter(ohm: f64) -> Estimate {
-    Estimate::new(ohm, METER.0 * ohm + METER.1)
-}
-
-fn reading(ohms: Ohms) -> OhmmeterReading {
-    OhmmeterReading {
-        reading: match ohms {
-            Ohms::Open => Reading::OverRange {
-                range_ohm: RANGE_OHM,
-            },
-            Ohms::Shown(ohm) => Reading::Shown {
-                resistance_ohm: meter(ohm),
-            },
-        },
-        leads_ohm: Estimate::new(0.0, 0.0),
-        temperature_celsius: ROOM,
     }
 }
 

@@ -9,6 +9,7 @@ use coilwright_coil::loss::{COPPER, Wire};
 use super::{Form, Sheet, print};
 use crate::Status;
 use crate::coil_args::DesignArgs;
+use crate::error::CommandError;
 use crate::output::number::quantity;
 use crate::streams::Streams;
 
@@ -21,7 +22,7 @@ const ROOM_C: f64 = 20.0;
 pub(crate) fn run(arguments: &DesignArgs, streams: &mut Streams<'_>) -> Status {
     let found = match find(arguments) {
         Ok(found) => found,
-        Err(error) => return streams.refuse(&error),
+        Err(error) => return streams.refuse(&explained(error, arguments)),
     };
     let shown: Vec<&Candidate> = found
         .iter()
@@ -60,6 +61,44 @@ fn find(arguments: &DesignArgs) -> Result<Vec<Candidate>, ModelError> {
         temperature_c: ROOM_C,
     };
     find_windings(&room, &shelf, &aim)
+}
+
+/// Where nothing meets the aim: what the nearest winding misses, and by how much.
+fn explained(error: ModelError, arguments: &DesignArgs) -> CommandError {
+    let ModelError::NoWinding { nearest, .. } = error else {
+        return error.into();
+    };
+    if nearest.turns == 0 {
+        return error.into();
+    }
+    let mut missed = Vec::new();
+    let off = nearest.inductance_henry / arguments.inductance - 1.0;
+    if off.abs() > arguments.tolerance {
+        missed.push(format!(
+            "the inductance is {:+.1} % off, {:.1} % are allowed",
+            100.0 * off,
+            100.0 * arguments.tolerance
+        ));
+    }
+    let q = quantity(nearest.q, "");
+    if nearest.q < arguments.least_q {
+        missed.push(format!(
+            "Q is {q}, at least {} is wanted",
+            arguments.least_q
+        ));
+    }
+    if let Some(most) = arguments.most_q.filter(|most| nearest.q > *most) {
+        missed.push(format!("Q is {q}, at most {most} is wanted"));
+    }
+    // What is left is not in the error.
+    if missed.is_empty() {
+        let least = arguments.least_coupling;
+        missed.push(format!("the coupling is below the least of {least}"));
+    }
+    CommandError::NoDesign {
+        source: error,
+        missed: missed.join(", and "),
+    }
 }
 
 /// The key's coil on the axis of the design.

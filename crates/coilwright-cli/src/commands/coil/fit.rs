@@ -1,9 +1,10 @@
 use std::path::{Path, PathBuf};
 
 use super::measure::{Bench, Expected, unfitted};
+use super::ohmmeter::Meter;
 use super::{Form, Held, Sheet, condition, print};
 use crate::Status;
-use crate::coil_args::{CompareArgs, FitArgs, OhmmeterArgs, PictureArgs, StandardArgs};
+use crate::coil_args::{CompareArgs, FitArgs, PictureArgs, StandardArgs};
 use crate::draft::{Existing, same_file};
 use crate::error::CommandError;
 use crate::output::number::estimate;
@@ -12,49 +13,43 @@ use crate::streams::Streams;
 
 /// Fits each file, judges it where there is something to hold it against, and draws it where that is asked for.
 pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
-    let picture = match begin_picture(&arguments.picture, &arguments.files) {
-        Ok(picture) => picture,
+    let begun = begin_picture(&arguments.picture, &arguments.files)
+        .and_then(|picture| Ok((picture, How::of(arguments)?)));
+    let (picture, how) = match begun {
+        Ok(begun) => begun,
         Err(error) => return streams.refuse(&error),
     };
-    let how = How {
-        bench: match Bench::new(
-            &arguments.measure,
-            named(&arguments.files, &arguments.standard),
-        ) {
-            Ok(bench) => bench,
-            Err(error) => return streams.refuse(&error),
-        },
-        standard: &arguments.standard,
-        ohmmeter: arguments.ohmmeter,
+    let judged = if arguments.files.is_empty() {
+        how.reading()
+    } else {
+        how.judged(&arguments.files, streams)
     };
-    let (sheets, status) = match how.judged(&arguments.files, streams) {
+    let (sheets, status) = match judged {
         Ok(judged) => judged,
         Err(error) => return streams.refuse(&error),
     };
     let Some(first) = sheets.first() else {
         return status;
     };
-    if let Some(picture) = picture
-        && let Err(error) = finish_picture(picture, first)
-    {
-        return streams.refuse(&error);
+    let form = Form::of(arguments.files.len().max(1));
+    let status = print(&sheets, form, arguments.output, streams).max(status);
+    match picture.map(|picture| finish_picture(picture, first)) {
+        Some(Err(error)) => streams.refuse(&error).max(status),
+        _ => status,
     }
-    let form = Form::of(arguments.files.len());
-    print(&sheets, form, arguments.output, streams).max(status)
 }
 
 /// Prints what several files say, one line each; those that cannot be read are refused.
 pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Status {
+    let paths = named(&arguments.files, &arguments.standard);
+    let bench = match Bench::new(&arguments.measure, paths) {
+        Ok(bench) => bench,
+        Err(error) => return streams.refuse(&error),
+    };
     let how = How {
-        bench: match Bench::new(
-            &arguments.measure,
-            named(&arguments.files, &arguments.standard),
-        ) {
-            Ok(bench) => bench,
-            Err(error) => return streams.refuse(&error),
-        },
+        bench,
         standard: &arguments.standard,
-        ohmmeter: OhmmeterArgs::default(),
+        meter: Meter::default(),
     };
     let (sheets, status) = match how.judged(&arguments.files, streams) {
         Ok(judged) => judged,
@@ -74,17 +69,41 @@ pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Sta
 struct How<'a> {
     bench: Bench<'a>,
     standard: &'a StandardArgs,
-    ohmmeter: OhmmeterArgs,
+    meter: Meter,
 }
 
-impl How<'_> {
+impl<'a> How<'a> {
+    fn of(arguments: &'a FitArgs) -> Result<Self, CommandError> {
+        let paths = named(&arguments.files, &arguments.standard);
+        let how = Self {
+            bench: Bench::new(&arguments.measure, paths)?,
+            standard: &arguments.standard,
+            meter: Meter::of(arguments.ohmmeter)?,
+        };
+        let standard = how.standard.is_given() || how.meter.good_ohm.is_some();
+        if how.meter.reading.is_some() && !arguments.files.is_empty() && !standard {
+            return Err(CommandError::OhmsWithoutStandard);
+        }
+        Ok(how)
+    }
+
+    /// The sheet of an ohmmeter's reading without a file, and what it tells.
+    fn reading(&self) -> Result<(Vec<Sheet>, Status), CommandError> {
+        let mut sheet = self.meter.sheet();
+        let held = Held::of(self.standard, &self.meter, &self.bench)?.unwrap_or_else(Held::nothing);
+        condition::judge(&mut sheet, &held, &self.meter, self.standard.turns)
+            .map_err(|source| unfitted(Path::new("ohmmeter"), source))?;
+        let status = outcome(&sheet, Some(&held));
+        Ok((vec![sheet], status))
+    }
+
     /// The sheets of all files that could be read and fitted, and the gravest outcome; the others are refused.
     fn judged(
         &self,
         files: &[PathBuf],
         streams: &mut Streams<'_>,
     ) -> Result<(Vec<Sheet>, Status), CommandError> {
-        let held = Held::of(self.standard, &self.bench)?;
+        let held = Held::of(self.standard, &self.meter, &self.bench)?;
         let mut status = Status::Clear;
         let mut sheets = Vec::new();
         for path in files {
@@ -104,7 +123,7 @@ impl How<'_> {
         let mut sheet = self.bench.measure(path, expected)?;
         if let Some(held) = held {
             held.same_kind(path, &sheet)?;
-            condition::judge(&mut sheet, held, self.ohmmeter, self.standard.turns)
+            condition::judge(&mut sheet, held, &self.meter, self.standard.turns)
                 .map_err(|source| unfitted(path, source))?;
         }
         Ok(sheet)

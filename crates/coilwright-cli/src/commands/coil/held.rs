@@ -1,9 +1,10 @@
 use std::path::Path;
 
-use coilwright_coil::condition::{Design, Limits, Number, Standard, Toleranced};
+use coilwright_coil::condition::{CoilNumbers, Design, Limits, Number, Standard, Toleranced};
 
 use super::Sheet;
 use super::measure::{Bench, Expected};
+use super::ohmmeter::Meter;
 use crate::coil_args::{Key, Limit, Nominal, StandardArgs};
 use crate::error::CommandError;
 
@@ -19,6 +20,7 @@ impl Held {
     /// As the arguments say; `None` where they say nothing.
     pub(crate) fn of(
         arguments: &StandardArgs,
+        meter: &Meter,
         bench: &Bench<'_>,
     ) -> Result<Option<Self>, CommandError> {
         if let Some(path) = &arguments.against {
@@ -30,10 +32,22 @@ impl Held {
         } else if !arguments.nominal.is_empty() {
             let given = arguments.nominal.iter().map(|n| n.key.number()).collect();
             (Standard::Design(design(&arguments.nominal)?), given)
+        } else if meter.good_ohm.is_some() {
+            let standard = Standard::Reference(CoilNumbers {
+                direct_ohm: meter.good_ohm,
+                ..CoilNumbers::default()
+            });
+            (standard, vec![Number::DirectResistance])
         } else {
             return Ok(None);
         };
         Ok(Some(Self::Stated(Box::new(standard), given)))
+    }
+
+    /// No standard: only what speaks for itself can be judged.
+    pub(crate) fn nothing() -> Self {
+        let standard = Standard::Reference(CoilNumbers::default());
+        Self::Stated(Box::new(standard), Vec::new())
     }
 
     /// What the coils are expected to be measured like.

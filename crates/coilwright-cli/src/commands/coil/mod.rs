@@ -7,6 +7,7 @@ mod held;
 mod kind;
 mod measure;
 mod model;
+mod ohmmeter;
 mod pickup;
 mod sheet;
 mod stimulus;

@@ -93,6 +93,19 @@ fn condition(page: &mut Page, verdict: &CoilVerdict) {
     page.heading("Why");
     for finding in &verdict.findings {
         page.item("  - ", &reason(finding));
+        if finding.is_deviation() {
+            page.item("    ", &format!("To confirm: {}", confirm(finding)));
+        }
+    }
+}
+
+/// What would confirm a finding.
+const fn confirm(finding: &Finding) -> &'static str {
+    match finding {
+        Finding::Number { confirm, .. }
+        | Finding::Ohmmeter { confirm, .. }
+        | Finding::NoRing { confirm, .. } => confirm,
+        _ => "",
     }
 }
 
