@@ -147,11 +147,12 @@ pub(crate) struct FitArgs {
     pub(crate) output: SheetArgs,
 }
 
-/// A picture of the fit.
+/// A picture of the result.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Files")]
 pub(crate) struct PictureArgs {
-    /// Draw what was measured with its fit, as .svg or .png by the name; needs one file.
+    /// Draw it, as .svg or .png by the name: of `fit` one file with its fit, of `compare` the coils with error bars, of
+    /// `design` the windings over Q.
     #[arg(long, value_name = "PATH")]
     pub(crate) plot: Option<PathBuf>,
 
@@ -171,6 +172,9 @@ pub(crate) struct CompareArgs {
 
     #[command(flatten)]
     pub(crate) measure: MeasureArgs,
+
+    #[command(flatten)]
+    pub(crate) picture: PictureArgs,
 
     #[command(flatten)]
     pub(crate) output: SheetArgs,

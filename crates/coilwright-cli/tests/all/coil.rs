@@ -551,7 +551,7 @@ fn pictures_of_fits() {
             &["Magnitude over frequency", "Resonance circle"],
         ),
         (sweep.clone(), &["Amplitude over frequency"]),
-        (coil, &["Reactance", "Resistance"]),
+        (coil, &["Inductance", "Resistance"]),
     ] {
         let run = coilwright(&["coil", "fit", &file, "--plot", drawn, "--force"]);
         assert_eq!(run.code, 0, "{}", run.messages);
@@ -595,6 +595,70 @@ fn pictures_of_fits() {
         );
         assert!(!other.exists());
     }
+}
+
+/// The resonance is marked, the fitted circle is smooth, and where nothing can be drawn the numbers are still said.
+#[test]
+fn the_resonance_is_marked_on_a_smooth_circle() {
+    let folder = tempfile::tempdir().unwrap();
+    let ring = repository("testdata/touchstone/ring_ri.s1p");
+    let drawn = folder.path().join("drawn.svg");
+    let drawn = drawn.to_str().unwrap();
+    let run = coilwright(&["coil", "fit", ring.to_str().unwrap(), "--plot", drawn]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    let svg = std::fs::read_to_string(drawn).unwrap();
+    assert!(svg.contains("resonance: orange square"));
+    assert_eq!(svg.matches("fill=\"#E69F00\"").count(), 2);
+    let blue = |line: &&str| line.contains("stroke=\"#0072B2\"");
+    let curves: Vec<&str> = svg.lines().filter(blue).collect();
+    assert_eq!(curves.len(), 2);
+    assert!(curves.iter().all(|curve| curve.matches('L').count() >= 700));
+
+    let open = repository("testdata/sandpiper/open-ring.wav");
+    let none = folder.path().join("none.svg");
+    let none = none.to_str().unwrap();
+    let run = coilwright(&["coil", "fit", open.to_str().unwrap(), "--plot", none]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.data.contains("No resonance was measured"),
+        "{}",
+        run.data
+    );
+}
+
+#[test]
+fn pictures_of_several_coils_and_of_designs() {
+    let folder = tempfile::tempdir().unwrap();
+    let one = table(folder.path(), "one.csv", 1.0e-3, 12.0);
+    let two = table(folder.path(), "two.csv", 1.1e-3, 13.0);
+    let place = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let drawn = place("compared.svg");
+    let run = coilwright(&["coil", "compare", &one, &two, "--plot", &drawn]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    assert!(run.data.contains("1.1 mH"));
+    let svg = std::fs::read_to_string(&drawn).unwrap();
+    for part in [
+        "one.csv</text>",
+        "two.csv</text>",
+        ">Q</text>",
+        ">Inductance, µH</text>",
+    ] {
+        assert!(svg.contains(part), "{part}");
+    }
+    // Three numbers were measured of two coils each: a bar with its ends, and a disc.
+    assert_eq!(svg.matches("stroke=\"#0072B2\"").count(), 18);
+    assert_eq!(svg.matches("fill=\"#0072B2\"").count(), 6);
+    assert!(!svg.contains(">Resonance"), "nothing resonates here");
+    let over = coilwright(&["coil", "compare", &one, &two, "--plot", &one, "--force"]);
+    assert_eq!(over.code, 2, "{}", over.data);
+
+    let drawn = place("design.svg");
+    let aim = ["--least-q", "30", "--distance", "12e-3", "--plot", &drawn];
+    let run = coilwright(&[&ROOM[..], &aim].concat());
+    assert_eq!(run.code, 0, "{}", run.messages);
+    let svg = std::fs::read_to_string(&drawn).unwrap();
+    assert!(svg.contains("coupling coefficient, %") && svg.contains("fill=\"#0072B2\""));
+    assert!(svg.contains(" × 200 µm</text>"), "{svg}");
 }
 
 /// A frequency column may be headed as handbooks write it, and what is wrong in a row is said of that row.

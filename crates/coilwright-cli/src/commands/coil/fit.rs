@@ -2,18 +2,15 @@ use std::path::{Path, PathBuf};
 
 use super::measure::{Bench, Expected, unfitted};
 use super::ohmmeter::Meter;
-use super::{Form, Held, Sheet, condition, print};
+use super::{Form, Held, Sheet, condition, picture, print};
 use crate::Status;
-use crate::coil_args::{CompareArgs, FitArgs, PictureArgs, StandardArgs};
-use crate::draft::{Existing, same_file};
+use crate::coil_args::{CompareArgs, FitArgs, StandardArgs};
 use crate::error::CommandError;
-use crate::output::number::estimate;
-use crate::plot::{Picture, coil_page};
 use crate::streams::Streams;
 
 /// Fits each file, judges it where there is something to hold it against, and draws it where that is asked for.
 pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
-    let begun = begin_picture(&arguments.picture, &arguments.files)
+    let begun = picture::of_one(&arguments.picture, &arguments.files)
         .and_then(|picture| Ok((picture, How::of(arguments)?)));
     let (picture, how) = match begun {
         Ok(begun) => begun,
@@ -33,7 +30,7 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
     };
     let form = Form::of(arguments.files.len().max(1));
     let status = print(&sheets, form, arguments.output, streams).max(status);
-    match picture.map(|picture| finish_picture(picture, first)) {
+    match picture.map(|picture| picture::fit(picture, first)) {
         Some(Err(error)) => streams.refuse(&error).max(status),
         _ => status,
     }
@@ -42,8 +39,10 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
 /// Prints what several files say, one line each; those that cannot be read are refused.
 pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Status {
     let paths = named(&arguments.files, &arguments.standard);
-    let bench = match Bench::new(&arguments.measure, paths) {
-        Ok(bench) => bench,
+    let begun = picture::begin(&arguments.picture, &arguments.files)
+        .and_then(|picture| Ok((picture, Bench::new(&arguments.measure, paths)?)));
+    let (picture, bench) = match begun {
+        Ok(begun) => begun,
         Err(error) => return streams.refuse(&error),
     };
     let how = How {
@@ -59,10 +58,16 @@ pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Sta
     if sheets.is_empty() {
         return status;
     }
-    if output.json || output.csv {
-        return print(&sheets, Form::List, output, streams).max(status);
+    let printed = if output.json || output.csv {
+        print(&sheets, Form::List, output, streams)
+    } else {
+        streams.print(&super::text::table(&sheets))
+    };
+    let status = printed.max(status);
+    match picture.map(|picture| picture::compared(picture, &sheets)) {
+        Some(Err(error)) => streams.refuse(&error).max(status),
+        _ => status,
     }
-    streams.print(&super::text::table(&sheets)).max(status)
 }
 
 /// How files are read and judged.
@@ -145,45 +150,4 @@ fn outcome(sheet: &Sheet, held: Option<&Held>) -> Status {
         None if held.is_some() || sheet.numbers.is_empty() => Status::CannotTell,
         None => Status::Clear,
     }
-}
-
-/// The picture that is asked for.
-fn begin_picture(
-    arguments: &PictureArgs,
-    files: &[PathBuf],
-) -> Result<Option<Picture>, CommandError> {
-    let Some(path) = &arguments.plot else {
-        return Ok(None);
-    };
-    let [file] = files else {
-        return Err(CommandError::SeveralFitted { count: files.len() });
-    };
-    if same_file(file, path) {
-        return Err(CommandError::OverInput { path: path.clone() });
-    }
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
-    Picture::begin(path, existing).map(Some)
-}
-
-fn finish_picture(picture: Picture, sheet: &Sheet) -> Result<(), CommandError> {
-    if sheet.drawn.is_empty() {
-        return Err(CommandError::NoCurve {
-            path: picture.path(),
-        });
-    }
-    let found: Vec<String> = ["resonance_hz", "q", "inductance_henry", "resistance_ohm"]
-        .into_iter()
-        .filter_map(|key| sheet.numbers.iter().find(|entry| entry.key == key))
-        .take(3)
-        .map(|entry| {
-            let number =
-                coilwright_signal::Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0));
-            format!("{} {}", entry.name, estimate(number, entry.unit))
-        })
-        .collect();
-    picture.complete(&coil_page(&sheet.subject, &found.join(", "), &sheet.drawn))
 }

@@ -9,6 +9,7 @@ mod measure;
 mod model;
 mod ohmmeter;
 mod pickup;
+mod picture;
 mod sheet;
 mod stimulus;
 mod text;

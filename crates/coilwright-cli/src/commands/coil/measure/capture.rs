@@ -146,9 +146,10 @@ fn drawn(trace: &EdgeTrace, sample_rate_hz: f64) -> [Drawn; 2] {
         form: Form::Plane,
         title,
         x: "time in the capture, ms",
-        y: "level",
+        y: "level".to_owned(),
         measured: points(measured),
         fitted: points(fitted),
+        resonance: None,
     };
     [
         one("The strongest edge or ping", &trace.samples, &trace.fitted),

@@ -6,11 +6,11 @@ use coilwright_coil::{
 use coilwright_signal::capture::{Capture, ReadOptions, read};
 use num_complex::Complex64;
 
+use super::circle::magnitude;
 use super::{Bench, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
 use crate::inputs::is_standard_input;
-use crate::plot::magnitude;
 
 /// Lowest frequency of an injected band over the sample rate.
 const LOWEST: f64 = 0.02;
@@ -42,7 +42,14 @@ pub(super) fn sheet(path: &Path, bench: &Bench<'_>, format: &str) -> Result<Shee
     let mut sheet = Sheet::new("injection", name(path), method);
     let frequencies_hz: Vec<f64> = points.iter().map(|p| p.frequency_hz).collect();
     let responses: Vec<Complex64> = points.iter().map(|p| p.response).collect();
-    sheet.drawn = vec![magnitude(&frequencies_hz, &responses, &fit.response.curve)];
+    let curve: Vec<(f64, Complex64)> = frequencies_hz
+        .iter()
+        .copied()
+        .zip(fit.response.curve.iter().copied())
+        .collect();
+    let there = fit.response.detuned + fit.response.resonant;
+    let resonance = (fit.response.resonance_hz.value, there);
+    sheet.drawn = vec![magnitude(&frequencies_hz, &responses, &curve, resonance)];
     sheet.measured(
         "resonance_hz",
         "resonance (loaded)",

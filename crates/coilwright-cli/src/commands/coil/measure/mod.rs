@@ -1,6 +1,7 @@
 //! One file a kind of measurement: each makes a [`Sheet`] with its curves.
 
 mod capture;
+mod circle;
 mod impedance;
 mod injection;
 mod reflection;
