@@ -170,7 +170,7 @@ pub(crate) enum CommandError {
         #[source]
         source: coilwright_coil::FitError,
         /// What the file may be instead.
-        hint: &'static str,
+        hint: String,
     },
     /// Stimulus and pickup come from a stream, which is read only once.
     #[error(

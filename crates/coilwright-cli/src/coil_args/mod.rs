@@ -4,6 +4,7 @@ mod design;
 mod model;
 mod ohmmeter;
 mod standard;
+mod stimulus;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ pub(crate) use design::DesignArgs;
 pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
 pub(crate) use ohmmeter::{OhmmeterArgs, Ohms};
 pub(crate) use standard::{Key, Limit, Nominal, StandardArgs};
+pub(crate) use stimulus::{StimulusArgs, StimulusKind};
 
 use crate::args::{SampleArgs, SignalKindArg, positive};
 
@@ -51,12 +53,6 @@ Examples:
   coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
       --wire-length 10 --input-ohm 10e3 --full-scale 1";
 
-const STIMULUS_EXAMPLES: &str = "\
-Examples:
-  coilwright coil stimulus --out chirp.wav --low 100e3 --high 150e3
-      --sample-rate 384e3
-  coilwright coil stimulus --out noise.wav --kind noise --low 10e3 --high 80e3";
-
 /// Measure, model and compare coils.
 #[derive(Debug, Args)]
 pub(crate) struct CoilArgs {
@@ -81,7 +77,7 @@ pub(crate) enum CoilCommand {
     #[command(after_help = PICKUP_EXAMPLES)]
     Pickup(PickupArgs),
     /// Write a signal to play into a coil while its pickup is recorded.
-    #[command(after_help = STIMULUS_EXAMPLES)]
+    #[command(after_help = stimulus::EXAMPLES)]
     Stimulus(StimulusArgs),
 }
 
@@ -203,44 +199,6 @@ pub(crate) struct PickupArgs {
     /// Peak volts that the input takes.
     #[arg(long, value_name = "V", value_parser = positive, default_value_t = 10.0)]
     pub(crate) full_scale: f64,
-    #[command(flatten)]
-    pub(crate) output: SheetArgs,
-}
-
-/// What is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub(crate) enum StimulusKind {
-    /// A tone that runs through the band.
-    Chirp,
-    /// Noise of even power in the band.
-    Noise,
-    /// Sixty-four tones.
-    Tones,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct StimulusArgs {
-    /// The WAV file to write.
-    #[arg(long, value_name = "FILE.wav")]
-    pub(crate) out: PathBuf,
-    /// Kind of signal.
-    #[arg(long, value_enum, default_value_t = StimulusKind::Chirp)]
-    pub(crate) kind: StimulusKind,
-    /// Lowest frequency.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) low: f64,
-    /// Highest frequency.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) high: f64,
-    /// Samples per second of the sound card.
-    #[arg(long, value_name = "HZ", value_parser = positive, default_value_t = 192e3)]
-    pub(crate) sample_rate: f64,
-    /// Length, seconds.
-    #[arg(long, value_name = "S", value_parser = positive, default_value_t = 5.0)]
-    pub(crate) duration: f64,
-    /// Replace a file that is there already.
-    #[arg(long)]
-    pub(crate) force: bool,
     #[command(flatten)]
     pub(crate) output: SheetArgs,
 }

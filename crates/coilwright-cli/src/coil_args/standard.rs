@@ -13,15 +13,15 @@ pub(crate) struct StandardArgs {
     #[arg(long, value_name = "GOOD", group = "standard", requires = "files")]
     pub(crate) against: Option<PathBuf>,
 
-    /// Limits of a number, such as `q=15..` or `resonance_hz=120e3..130e3`; may be
-    /// given several times.
+    /// Limits of a number, such as `q=15..`, `q=..50` or `resonance_hz=120e3..130e3`; may
+    /// be given several times.
     ///
     /// Numbers: `resonance_hz`, `q`, `inductance_henry`, `resistance_ohm`, `capacitance_farad`, `direct_ohm`.
     #[arg(long, value_name = "NUMBER=LOW..HIGH", value_parser = limit, group = "standard")]
     pub(crate) limit: Vec<Limit>,
 
     /// A part of the design with its relative tolerance, such as
-    /// `inductance_henry=1.62e-3:0.02`; may be given several times.
+    /// `inductance_henry=1.62e-3:0.02` or `inductance_henry=1.62e-3:2%`; may be given several times.
     ///
     /// Numbers: `inductance_henry` (always needed), `capacitance_farad`, `resistance_ohm`, `direct_ohm`.
     #[arg(long, value_name = "NUMBER=VALUE:TOLERANCE", value_parser = nominal, group = "standard")]
@@ -159,4 +159,18 @@ fn relative(text: &str) -> Result<f64, String> {
         "a tolerance below 1 is needed, and {text} is {:.0} %: write 5 % as 0.05 or 5%",
         100.0 * part
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn either_end_of_a_limit_may_be_left_out() {
+        let range = |text| limit(text).map(|limit| (limit.range.low, limit.range.high));
+        assert_eq!(range("q=15..30"), Ok((15.0, 30.0)));
+        assert_eq!(range("q=15.."), Ok((15.0, f64::INFINITY)));
+        assert_eq!(range("q=..50"), Ok((0.0, 50.0)));
+        assert!(range("q=..").is_err() && range("q=30..15").is_err() && range("q=0..5").is_err());
+    }
 }

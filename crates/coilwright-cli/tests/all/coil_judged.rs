@@ -1,5 +1,7 @@
 //! What of a standard was used, what was not, and how a verdict reads.
 
+use std::fmt::Write as _;
+
 use serde_json::Value;
 
 use crate::coil::{number, table, valid};
@@ -57,6 +59,19 @@ fn what_of_a_standard_was_not_measured_is_said() {
         "{}",
         run.data
     );
+    let both = [
+        &["coil", "compare", &coil, &coil],
+        &resonance[..],
+        &inductance,
+    ]
+    .concat();
+    let compared = coilwright(&both);
+    assert_eq!(
+        said(&compared.data)
+            .matches("Not judged, since it was not measured here: resonance.")
+            .count(),
+        2
+    );
     let run = fit(
         &coil,
         &[&inductance[..], &["--limit", "direct_ohm=9..11"]].concat(),
@@ -101,7 +116,7 @@ fn a_sweep_over_the_sound_resonance_in_which_no_coil_is_left() {
         let f = 100e3 + 1250.0 * f64::from(n);
         let x = std::f64::consts::TAU * f * 20e-12 * 50.0;
         let (re, im) = ((1.0 - x * x) / (1.0 + x * x), -2.0 * x / (1.0 + x * x));
-        text += &format!("{f} {re} {im}\n");
+        writeln!(text, "{f} {re} {im}").unwrap();
     }
     let open = folder.path().join("open.s1p");
     std::fs::write(&open, text).unwrap();
@@ -215,4 +230,21 @@ fn numbers_without_bounds_are_said_and_never_null() {
     let text = fit(&lossless, &[]).data;
     assert!(!text.contains("inf"), "{text}");
     assert!(text.contains("No Q of the coil"), "{text}");
+}
+
+#[test]
+fn text_without_a_named_frequency_says_what_it_was_taken_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bare.csv");
+    let rows: Vec<String> = (0..41)
+        .map(|n| format!("{},{:.4}", 100_000 + 250 * n, 0.07 + 1e-3 * f64::from(n)))
+        .collect();
+    std::fs::write(&path, rows.join("\n")).unwrap();
+    let run = fit(path.to_str().unwrap(), &[]);
+    assert_eq!(run.code, 3, "{}", run.messages);
+    assert!(
+        said(&run.data).contains("write `Freq (Hz),R (Ohm),X (Ohm)` over it"),
+        "{}",
+        run.data
+    );
 }

@@ -37,7 +37,7 @@ pub(crate) fn judge(
     if used.is_empty() && !silent && !telling {
         let found: Vec<Number> = Number::ALL.into_iter().filter(has).collect();
         if !unused.is_empty() {
-            sheet.notes.insert(0, nothing(&unused, &found));
+            say(sheet, nothing(&unused, &found));
         }
         return Ok(());
     }
@@ -48,7 +48,7 @@ pub(crate) fn judge(
             listed(&unused),
             advice(&unused)
         );
-        sheet.notes.insert(0, text);
+        say(sheet, text);
     }
     Ok(())
 }
@@ -103,6 +103,12 @@ fn numbers(sheet: &Sheet, given: &[Number], held: &Held) -> CoilNumbers {
         capacitance_farad: positive(Key::Capacitance),
         direct_ohm: None,
     }
+}
+
+/// Says what of the standard was not used, before all other notes.
+fn say(sheet: &mut Sheet, text: String) {
+    sheet.notes.insert(0, text.clone());
+    sheet.unjudged = Some(text);
 }
 
 fn listed(numbers: &[Number]) -> String {

@@ -25,6 +25,9 @@ pub(crate) struct Sheet {
     pub(crate) verdict: Option<CoilVerdict>,
     /// What is doubtful or worth knowing.
     pub(crate) notes: Vec<String>,
+    /// What of the standard was not used; it stands among the notes too.
+    #[serde(skip)]
+    pub(crate) unjudged: Option<String>,
     /// Whether nothing rang where a ring-down was looked for.
     #[serde(skip)]
     pub(crate) silent: bool,
@@ -63,6 +66,7 @@ impl Sheet {
             numbers: Vec::new(),
             verdict: None,
             notes: Vec::new(),
+            unjudged: None,
             silent: false,
             swept_hz: None,
             cautions: Vec::new(),

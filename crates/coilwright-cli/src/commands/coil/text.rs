@@ -186,6 +186,11 @@ pub(crate) fn table(sheets: &[Sheet]) -> String {
         if let Some(verdict) = &sheet.verdict {
             let _ = writeln!(text, "    {}", judged(verdict));
         }
+        if let Some(unjudged) = &sheet.unjudged {
+            let mut page = Page::default();
+            page.item("    ", unjudged);
+            text.push_str(&page.finish());
+        }
     }
     text.push_str("Q is unloaded from reflection and impedance, loaded from the others. Deviations\nand the rest: `coil fit` on each file, or --csv.\n");
     text

@@ -5,7 +5,7 @@ use coilwright_diagnose::result::{EdgeTrace, SignalKind};
 use coilwright_diagnose::{Check, CheckError, CheckOptions, Measurement};
 use coilwright_signal::capture::{BlockSource, SampleKind};
 
-use super::{Bench, Expected, injection, name};
+use super::{Bench, Expected, IF_A_TABLE, injection, is_text, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
 use crate::inputs::is_standard_input;
@@ -21,6 +21,25 @@ enum Heard {
     Edges,
     /// Neither.
     Nothing,
+}
+
+impl Heard {
+    const fn kind_and_method(self) -> (&'static str, &'static str) {
+        match self {
+            Self::RingDown => (
+                "ring_down",
+                "Ring-down after a pulse; undamped resonance, loaded Q.",
+            ),
+            Self::Edges => (
+                "switching_edges",
+                "Switching edges of a driven ring; undamped resonance, loaded Q.",
+            ),
+            Self::Nothing => (
+                "silent",
+                "A recording with neither a ring-down nor a driven ring in it.",
+            ),
+        }
+    }
 }
 
 /// Two channels are stimulus and pickup, unless one of them is named; anything else is one record.
@@ -63,20 +82,7 @@ fn check(mut source: Box<dyn BlockSource>, options: &CheckOptions) -> Result<Che
 }
 
 fn of_check(path: &Path, result: &Check, heard: Heard, bench: &Bench<'_>) -> Sheet {
-    let (kind, method) = match heard {
-        Heard::RingDown => (
-            "ring_down",
-            "Ring-down after a pulse; undamped resonance, loaded Q.",
-        ),
-        Heard::Edges => (
-            "switching_edges",
-            "Switching edges of a driven ring; undamped resonance, loaded Q.",
-        ),
-        Heard::Nothing => (
-            "silent",
-            "A recording with neither a ring-down nor a driven ring in it.",
-        ),
-    };
+    let (kind, method) = heard.kind_and_method();
     let mut sheet = Sheet::new(kind, name(path), method);
     let plain = |e: coilwright_signal::Estimate| Estimate::new(e.value, e.std_dev);
     if let (Some(resonance), Some(q)) = (result.ring.resonance_hz, result.ring.q) {
@@ -90,6 +96,13 @@ fn of_check(path: &Path, result: &Check, heard: Heard, bench: &Bench<'_>) -> She
         sheet
             .notes
             .push(format!("No resonance was measured. {reason}"));
+    }
+    let unread = sheet.numbers.is_empty() && heard != Heard::RingDown;
+    if unread && is_text(&result.capture.format) {
+        let note = format!(
+            "Taken for a recording, since no frequency is named over its columns: {IF_A_TABLE}."
+        );
+        sheet.notes.push(note);
     }
     if heard == Heard::Nothing {
         sheet.notes.push("If the coil was tapped by a pulse, say --signal-kind ring-down: then it counts that nothing rings.".to_owned());

@@ -67,6 +67,7 @@ fn curve(frequencies_hz: &[f64], fit: &ResponseFit) -> Vec<(f64, Complex64)> {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 mod tests {
     use super::*;
     use coilwright_coil::{ResponseOptions, fit_response};

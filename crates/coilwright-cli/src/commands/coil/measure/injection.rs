@@ -7,7 +7,7 @@ use coilwright_signal::capture::{Capture, ReadOptions, read};
 use num_complex::Complex64;
 
 use super::circle::magnitude;
-use super::{Bench, name};
+use super::{Bench, IF_A_TABLE, is_text, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
 use crate::inputs::is_standard_input;
@@ -68,11 +68,12 @@ pub(super) fn sheet(path: &Path, bench: &Bench<'_>, format: &str) -> Result<Shee
 }
 
 /// What two columns or channels may be besides.
-fn hint(format: &str) -> &'static str {
-    if format.starts_with("delimited text") {
-        "if it is a table over frequency, write `Freq (Hz),R (Ohm),X (Ohm)` over it; if one column is a ring-down, name it: --channel 0 or --channel 1"
+fn hint(format: &str) -> String {
+    const ONE: &str = "if one channel is a ring-down, name it: --channel 0 or --channel 1";
+    if is_text(format) {
+        format!("{IF_A_TABLE}; {ONE}")
     } else {
-        "if one channel is a ring-down, name it: --channel 0 or --channel 1"
+        ONE.to_owned()
     }
 }
 

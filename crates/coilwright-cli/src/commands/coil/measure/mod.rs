@@ -80,6 +80,20 @@ pub(crate) fn unfitted(path: &Path, source: FitError) -> CommandError {
     }
 }
 
+/// What is said of text without a named frequency, which is taken for a recording.
+const IF_A_TABLE: &str =
+    "if it is a table over frequency, write `Freq (Hz),R (Ohm),X (Ohm)` over it";
+
+/// Whether a capture was read from text.
+fn is_text(format: &str) -> bool {
+    format.starts_with("delimited text")
+}
+
+/// Whether an error is an answer: what was measured is no coil.
+const fn tells_of_no_coil(source: &FitError) -> bool {
+    matches!(source, FitError::NotInductive { .. })
+}
+
 /// What is said of an open coil: it is an answer without numbers.
 fn no_coil(source: &FitError) -> String {
     format!("No coil was measured: {source}.")

@@ -9,7 +9,7 @@ use num_complex::Complex64;
 
 use super::circle::drawn;
 use super::impedance::{Beside, coil, ends, parts, series};
-use super::{name, no_coil, unfitted};
+use super::{name, no_coil, tells_of_no_coil, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -81,7 +81,7 @@ fn one_port(
             coil(&mut sheet, &fit);
             sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
         }
-        Err(source @ FitError::NotInductive { .. }) => sheet.notes.push(no_coil(&source)),
+        Err(source) if tells_of_no_coil(&source) => sheet.notes.push(no_coil(&source)),
         Err(source) => return Err(unfitted(path, source)),
     }
     Ok(sheet)
