@@ -59,8 +59,9 @@ pub use model_error::{ModelError, NearestMiss};
 pub use modelled::{Formula, Modelled};
 pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
 pub use reflection::{
-    CircleFit, Connection, CoupledCoils, ReflectionOptions, TwoPort, coupling_from_open_and_short,
-    fit_coil_reflection, fit_coupled_coils, fit_q_circle, reflection_to_impedance,
+    CircleFit, Connection, CoupledCoils, PortReferences, ReflectionOptions, TwoPort,
+    coupling_from_open_and_short, fit_coil_reflection, fit_coupled_coils, fit_q_circle,
+    reflection_to_impedance,
 };
 pub use response::{
     Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,
