@@ -395,11 +395,19 @@ fn fifty_ohm_reflection_gives_the_q_of_a_small_coil_and_refuses_that_of_a_large_
     )
     .unwrap_err();
     let FitError::ReflectionBlind {
-        relative, limit, ..
+        relative,
+        limit,
+        inductance_henry,
+        ..
     } = refused
     else {
         panic!("{refused}")
     };
+    let error = (inductance_henry.value - 1e-3).abs();
+    assert!(
+        error < 4.0 * inductance_henry.std_dev && inductance_henry.std_dev < 2e-5,
+        "{inductance_henry:?}"
+    );
     assert!(
         (0.3..0.5).contains(&relative) && near(limit, 0.2, EXACT),
         "{relative}"
@@ -653,6 +661,83 @@ fn an_open_coil_has_no_inductance_of_either_sign() {
         assert!(
             matches!(refused, Err(FitError::NotInductive { reactance_ohm, .. }) if reactance_ohm < 0.0),
             "{refused:?}"
+        );
+    }
+}
+
+#[test]
+fn bare_leads_are_no_ring() {
+    let f = grid(50e3, 200e3, 61);
+    let mut noise = Gauss::new(31);
+    for (conductance, farad, tangent) in [
+        (5e-8, 12e-12, 0.0),
+        (0.0, 5e-12, 0.01),
+        (0.0, 100e-12, 2e-3),
+    ] {
+        for _ in 0..200 {
+            let open: Vec<Complex64> = f
+                .iter()
+                .map(|f| {
+                    let y = TAU * f * farad * Complex64::new(tangent, 1.0) + conductance;
+                    y.inv() * (1.0 + 1e-3 * noise.complex())
+                })
+                .collect();
+            let refused = fit_series_ring(&f, &open, &ImpedanceOptions::default()).unwrap_err();
+            let FitError::OpenCircuit { capacitance_farad } = refused else {
+                panic!("{refused}")
+            };
+            assert!(near(capacitance_farad.value, farad, 1e-3), "{refused}");
+        }
+    }
+    // A coil of 20 mH above its self-resonance at 127 kHz, and the flank of a ring, are none.
+    let above = grid(150e3, 300e3, 61);
+    let z: Vec<Complex64> = above
+        .iter()
+        .map(|f| {
+            let coil = Complex64::new(40.0, TAU * f * 20e-3);
+            (coil.inv() + Complex64::new(0.0, TAU * f * 78e-12)).inv()
+        })
+        .collect();
+    let refused = fit_series_ring(&above, &z, &ImpedanceOptions::default()).unwrap_err();
+    assert!(
+        !matches!(refused, FitError::OpenCircuit { .. }),
+        "{refused}"
+    );
+    let low = grid(50e3, 120e3, 61);
+    let flank: Vec<Complex64> = low
+        .iter()
+        .map(|&f| series_ring(f, 40.0, 6.5e-3, 250e-12))
+        .collect();
+    let refused = fit_series_ring(&low, &flank, &ImpedanceOptions::default()).unwrap_err();
+    assert!(
+        matches!(refused, FitError::ResonanceOutside { .. }),
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_port_without_a_coil_is_open_or_shorted() {
+    let f = grid(100e3, 150e3, 201);
+    let mut noise = Gauss::new(32);
+    let mut fit = |z: &dyn Fn(f64) -> Complex64| {
+        let s: Vec<Complex64> = f
+            .iter()
+            .map(|&f| (z(TAU * f) - 50.0) / (z(TAU * f) + 50.0) + 1e-3 * noise.complex())
+            .collect();
+        fit_coil_reflection(&f, &s, 50.0, &ReflectionOptions::default()).unwrap_err()
+    };
+    for _ in 0..30 {
+        let shorted = fit(&|w| Complex64::new(0.05, w * 50e-9));
+        assert!(
+            matches!(shorted, FitError::ShortCircuit { .. }),
+            "{shorted}"
+        );
+        let open = fit(&|w| Complex64::new(0.0, w * 5e-12).inv());
+        assert!(matches!(open, FitError::OpenCircuit { .. }), "{open}");
+        let large = fit(&|w| Complex64::new(40.0, w * 10e-3));
+        assert!(
+            matches!(large, FitError::ReflectionBlind { inductance_henry, .. } if near(inductance_henry.value, 10e-3, 0.1)),
+            "{large}"
         );
     }
 }
