@@ -291,6 +291,45 @@ pub enum FitError {
         /// Upper limit.
         high: f64,
     },
+    /// A stimulus louder than full scale.
+    #[error("the peak of the stimulus is {found}, at most 1 is full scale: more would be clipped")]
+    PeakBeyondScale {
+        /// What was given.
+        found: f64,
+    },
+    /// More or fewer tones than the band has places for.
+    #[error(
+        "the multi-sine has {found} tones, from 2 to {most} repeat in {duration_s} s between {low_hz} and {high_hz} Hz: \
+         change their number, or lengthen the stimulus"
+    )]
+    TonesUnplayable {
+        /// Tones asked for.
+        found: usize,
+        /// Most tones.
+        most: usize,
+        /// Length of the stimulus, seconds.
+        duration_s: f64,
+        /// Lower end of the band.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+    },
+    /// A complex response without a phase.
+    #[error(
+        "the response is real at all {points} points, its phase is needed too: give complex values, or fit amplitudes alone as a sweep"
+    )]
+    PhaseMissing {
+        /// Number of points.
+        points: usize,
+    },
+    /// Nothing was measured.
+    #[error("all {points} {quantity} are zero: check the connection and the columns of the table")]
+    AllZero {
+        /// What they are.
+        quantity: Measured,
+        /// Number of points.
+        points: usize,
+    },
     /// A stimulus would have too many samples.
     #[error(
         "the stimulus would have {found:.0} samples, at most {limit} are made: shorten it or lower the rate"
@@ -301,6 +340,26 @@ pub enum FitError {
         /// Most samples.
         limit: usize,
     },
+}
+
+/// What a table holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Measured {
+    /// Amplitudes of a sweep.
+    Amplitudes,
+    /// Impedances.
+    Impedances,
+}
+
+impl std::fmt::Display for Measured {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Amplitudes => "amplitudes",
+            Self::Impedances => "impedances",
+        })
+    }
 }
 
 /// A quantity that must be positive and finite.

@@ -44,7 +44,7 @@ pub use drive_edge::{
     EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
     TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
 };
-pub use error::{FitError, Positive};
+pub use error::{FitError, Measured, Positive};
 pub use estimate::Estimate;
 pub use impedance::{
     CoilFit, Equivalent, ImpedanceNoise, ImpedanceOptions, ImpedancePart, SeriesRingFit, Spot,

@@ -78,6 +78,11 @@ pub(crate) fn fit_known<'a>(
     let model = ResponseModel::new(frequencies_hz, response, known, options);
     check_frequencies(frequencies_hz, model.free().div_ceil(2) + SPARE_POINTS)?;
     check_values(frequencies_hz.len(), response)?;
+    if response.iter().all(|value| value.im == 0.0) {
+        return Err(FitError::PhaseMissing {
+            points: response.len(),
+        });
+    }
     let data = model.data();
     let points = response.len();
     let scaled: Vec<Complex64> = (0..points)

@@ -645,6 +645,39 @@ fn what_makes_no_sense_is_refused() {
 }
 
 #[test]
+fn what_holds_nothing_is_named() {
+    let f = grid(100e3, 150e3, 40);
+    let magnitudes: Vec<Complex64> = f
+        .iter()
+        .map(|f| {
+            Complex64::from(
+                Complex64::new(1.0, 20.0 * (f / 125e3 - 125e3 / f))
+                    .inv()
+                    .norm(),
+            )
+        })
+        .collect();
+    let error = fit_response(&f, &magnitudes, &ResponseOptions::default()).unwrap_err();
+    assert_eq!(error, FitError::PhaseMissing { points: 40 });
+    assert!(error.to_string().contains("its phase is needed"), "{error}");
+    let error = fit_amplitude_sweep(&f, &[0.0; 40], &SweepOptions::default()).unwrap_err();
+    assert!(
+        error.to_string().starts_with("all 40 amplitudes are zero"),
+        "{error}"
+    );
+    let nothing = [Complex64::default(); 40];
+    for error in [
+        fit_coil(&f, &nothing, &ImpedanceOptions::default()).unwrap_err(),
+        fit_series_ring(&f, &nothing, &ImpedanceOptions::default()).unwrap_err(),
+    ] {
+        assert!(
+            error.to_string().starts_with("all 40 impedances are zero"),
+            "{error}"
+        );
+    }
+}
+
+#[test]
 fn an_open_coil_has_no_inductance_of_either_sign() {
     // Leads of 12 pF and 20 MΩ, a meter of 0.1 %.
     let f = grid(50e3, 300e3, 40);

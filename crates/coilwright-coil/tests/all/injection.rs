@@ -216,6 +216,31 @@ fn what_the_card_cannot_make_is_said_with_what_it_can() {
 }
 
 #[test]
+fn a_stimulus_that_makes_no_sense_is_refused() {
+    let loud = make_stimulus(&StimulusPlan { peak: 5.0, ..PLAN }).unwrap_err();
+    assert!(matches!(loud, FitError::PeakBeyondScale { .. }), "{loud}");
+    // A period of 1 ms repeats at 5, 6, … 30 kHz.
+    for tones in [0, 1, 27, 64] {
+        let error = make_stimulus(&StimulusPlan {
+            stimulus: Stimulus::MultiSine { tones },
+            duration_s: 1e-3,
+            ..PLAN
+        })
+        .unwrap_err();
+        let FitError::TonesUnplayable { found, most, .. } = error else {
+            panic!("{error}")
+        };
+        assert_eq!((found, most), (tones, 26));
+    }
+    let all = StimulusPlan {
+        stimulus: Stimulus::MultiSine { tones: 26 },
+        duration_s: 1e-3,
+        ..PLAN
+    };
+    assert_eq!(make_stimulus(&all).unwrap().len(), 192);
+}
+
+#[test]
 fn stimuli_fill_their_band_and_no_more() {
     for stimulus in [
         Stimulus::Chirp,
