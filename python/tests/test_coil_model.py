@@ -280,6 +280,10 @@ def test_condition_of_a_coil_against_three_standards():
     )
     limits = coil.Limits(resonance_hz=(120e3, 130e3), q=(15.0, None))
     assert coil.judge(coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(20.0, 0.1)), limits).condition == "sound"
+    assert coil.judge(coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(14.0, 0.1)), limits).condition != "sound"
+    most = coil.Limits(resonance_hz=(120e3, 130e3), q=(None, 15.0))
+    assert coil.judge(coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(14.0, 0.1)), most).condition == "sound"
+    assert coil.judge(coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(20.0, 0.1)), most).condition != "sound"
     silent = coil.judge(coil.coil_numbers(), good, ohmmeter=coil.Ohmmeter(None), ringing="none_seen")
     assert silent.condition == "open"
 

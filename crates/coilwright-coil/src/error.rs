@@ -284,7 +284,9 @@ pub enum FitError {
         high_hz: f64,
     },
     /// A range of allowed values is empty.
-    #[error("the limits {low} to {high} hold nothing between them: give the lower one first")]
+    #[error(
+        "the limits {low} to {high} say nothing: give the lower one first, and at least one of them above 0"
+    )]
     BadRange {
         /// Lower limit.
         low: f64,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import sys
 from html import escape
 from typing import Any, Literal, Optional, Union
 
@@ -16,6 +15,7 @@ Condition = Literal["sound", "open", "shorted", "turns_shorted", "capacitor_drif
 _WORTH_READING = 0.01
 """Less likely conditions are left to ``likely``."""
 Number = Union[float, tuple[float, float], Estimate, None]
+_Ends = tuple[Optional[float], Optional[float]]
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
@@ -47,18 +47,18 @@ class Design(Result):
 
 @dataclasses.dataclass(frozen=True, repr=False)
 class Limits(Result):
-    """Plain limits, lowest and highest, each of which may be missing; ``None`` for no highest."""
+    """Plain limits of any of the numbers, lowest and highest; ``None`` for an end that is absent."""
 
-    resonance_hz: Optional[tuple[float, Optional[float]]] = None
-    q: Optional[tuple[float, Optional[float]]] = None
-    inductance_henry: Optional[tuple[float, Optional[float]]] = None
-    resistance_ohm: Optional[tuple[float, Optional[float]]] = None
-    capacitance_farad: Optional[tuple[float, Optional[float]]] = None
-    direct_ohm: Optional[tuple[float, Optional[float]]] = None
+    resonance_hz: Optional[_Ends] = None
+    q: Optional[_Ends] = None
+    inductance_henry: Optional[_Ends] = None
+    resistance_ohm: Optional[_Ends] = None
+    capacitance_farad: Optional[_Ends] = None
+    direct_ohm: Optional[_Ends] = None
 
     def _plain(self) -> dict[str, Any]:
         each = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
-        ranges = {n: v and {"low": v[0], "high": sys.float_info.max if v[1] is None else v[1]} for n, v in each.items()}
+        ranges = {n: v and {"low": v[0], "high": v[1]} for n, v in each.items()}
         return {"kind": "limits", **ranges}
 
 

@@ -88,7 +88,7 @@ pub(super) fn spaced(low: f64, high: f64, count: usize) -> impl Iterator<Item = 
 /// `count` points that fill the unit cube evenly in any number of its dimensions: a grid of as many points would leave gaps wider than what a
 /// measurement resolves (Halton, Numer. Math. 2 (1960) 84, from memory).
 pub(super) fn scattered<const N: usize>(count: usize) -> impl Iterator<Item = [f64; N]> {
-    const BASES: [usize; 5] = [2, 3, 5, 7, 11];
+    const BASES: [usize; 7] = [2, 3, 5, 7, 11, 13, 17];
     (1..=count).map(|n| std::array::from_fn(|dimension| mirrored(n, BASES[dimension])))
 }
 

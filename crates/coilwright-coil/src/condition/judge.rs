@@ -1,7 +1,7 @@
 use super::evidence::{CoilEvidence, Ringing};
 use super::finding::{Finding, Side, meaning};
 use super::hypothesis::{Case, Hypothesis, Prediction, SoundCoil};
-use super::likelihood::{Compared, Normal, ohmmeter, ringing, seen_or_not};
+use super::likelihood::{Compared, Likelihood, ohmmeter, ringing, seen_or_not};
 use super::number::{COUNT, Number};
 use super::standard::{Expected, Standard};
 use super::{capacitor_drifted, metal_near, open, other, shorted, sound, turns_shorted};
@@ -133,12 +133,18 @@ pub fn judge_coil(
         })
         .collect();
     likely.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let (condition, probability) = verdict(&likely);
+    let findings = scene.findings();
+    let (condition, probability) = match verdict(&likely) {
+        (Condition::Sound, probability) if scene.breaks_a_limit(&findings) => {
+            (Condition::CannotTell, probability)
+        }
+        other => other,
+    };
     Ok(CoilVerdict {
         condition,
         probability,
         likely,
-        findings: scene.findings(),
+        findings,
     })
 }
 
@@ -227,6 +233,15 @@ impl Scene {
         })
     }
 
+    /// Whether a number lies outside a limit that was given as it stands; however unsure it is, such a coil is not called sound.
+    fn breaks_a_limit(&self, findings: &[Finding]) -> bool {
+        let limited = self.expected.limits.iter().any(Option::is_some);
+        limited
+            && findings
+                .iter()
+                .any(|f| matches!(f, Finding::Number { .. }) && f.is_deviation())
+    }
+
     /// Whether anything was looked at that a tuning capacitor takes part in; a coil by itself has none that could drift.
     fn has_capacitor(&self) -> bool {
         let tuned = [Number::Resonance, Number::Q, Number::Capacitance];
@@ -247,8 +262,8 @@ impl Scene {
                 (prior * numbers * ringing, None)
             }
             Prediction::Cases { cases, model } => {
-                let covariance = self.compared.covariance(&self.expected, &model);
-                let Some(normal) = Normal::new(&self.compared, covariance) else {
+                let Some(likelihood) = Likelihood::new(&self.compared, &self.expected, &model)
+                else {
                     return (0.0, None);
                 };
                 let weights: Vec<f64> = cases
@@ -256,7 +271,7 @@ impl Scene {
                     .map(|case| {
                         let [_, q, ..] = case.state.numbers();
                         let q = self.coil.q * q.exp();
-                        case.weight * normal.density(case) * ringing(self.ringing, q)
+                        case.weight * likelihood.density(case) * ringing(self.ringing, q)
                     })
                     .collect();
                 let total: f64 = weights.iter().sum();

@@ -1,5 +1,6 @@
 use super::evidence::Ringing;
 use super::hypothesis::{Case, DirectPath};
+use super::limited::Limited;
 use super::number::COUNT;
 use super::standard::Expected;
 use super::state::NUMBERS_BY_PART;
@@ -47,6 +48,67 @@ impl Compared {
     }
 }
 
+/// How well a case explains what was measured.
+pub(super) enum Likelihood<'a> {
+    /// About values that are known with a deviation.
+    Normal(Normal<'a>),
+    /// Of sound numbers that lie somewhere within limits.
+    Limits(Limits<'a>),
+}
+
+impl<'a> Likelihood<'a> {
+    /// Of the standard's kind, with what a model leaves out.
+    pub(super) fn new(
+        compared: &'a Compared,
+        expected: &Expected,
+        model: &[f64; COUNT],
+    ) -> Option<Self> {
+        if let Some(limits) = Limits::new(compared, expected, model) {
+            return Some(Self::Limits(limits));
+        }
+        Normal::new(compared, compared.covariance(expected, model)).map(Self::Normal)
+    }
+
+    /// Density of what was measured under a case.
+    pub(super) fn density(&self, case: &Case) -> f64 {
+        match self {
+            Self::Normal(normal) => normal.density(case),
+            Self::Limits(limits) => limits.density(case),
+        }
+    }
+}
+
+/// Numbers of a sound coil within limits, each by itself.
+pub(super) struct Limits<'a> {
+    compared: &'a Compared,
+    /// Of each number: its limits, the logarithm that was measured, its standard deviation.
+    each: Vec<(Limited, f64, f64)>,
+}
+
+impl<'a> Limits<'a> {
+    /// None where the standard is no set of limits.
+    fn new(compared: &'a Compared, expected: &Expected, model: &[f64; COUNT]) -> Option<Self> {
+        let of = |((&index, &ratio), &measured): ((&usize, &f64), &f64)| {
+            let limited = Limited::of(expected.limits[index].as_ref()?)?;
+            let std_dev = measured.hypot(model[index]).hypot(FINEST);
+            Some((limited, limited.centre() + ratio, std_dev))
+        };
+        let rows = compared.indices.iter().zip(&compared.ratios);
+        let each: Option<Vec<_>> = rows.zip(&compared.measured).map(of).collect();
+        each.filter(|each| !each.is_empty())
+            .map(|each| Self { compared, each })
+    }
+
+    fn density(&self, case: &Case) -> f64 {
+        let predicted = case.state.numbers();
+        let rows = self.compared.indices.iter().zip(&self.each);
+        rows.map(|(&index, (limited, measured, std_dev))| {
+            limited.density(measured - predicted[index], *std_dev)
+        })
+        .product()
+    }
+}
+
 /// A normal distribution of the ratios' logarithms about a case's.
 pub(super) struct Normal<'a> {
     compared: &'a Compared,
@@ -55,7 +117,7 @@ pub(super) struct Normal<'a> {
 }
 
 impl<'a> Normal<'a> {
-    pub(super) fn new(compared: &'a Compared, covariance: DMatrix<f64>) -> Option<Self> {
+    fn new(compared: &'a Compared, covariance: DMatrix<f64>) -> Option<Self> {
         let factor = covariance.cholesky()?;
         let scale = factor
             .l_dirty()
@@ -70,8 +132,7 @@ impl<'a> Normal<'a> {
         })
     }
 
-    /// Density of what was measured under a case.
-    pub(super) fn density(&self, case: &Case) -> f64 {
+    fn density(&self, case: &Case) -> f64 {
         let predicted = case.state.numbers();
         let away = DVector::from_iterator(
             self.compared.indices.len(),

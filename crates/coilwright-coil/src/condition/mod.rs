@@ -9,6 +9,7 @@ mod finding;
 mod hypothesis;
 mod judge;
 mod likelihood;
+mod limited;
 mod metal_near;
 mod number;
 mod open;

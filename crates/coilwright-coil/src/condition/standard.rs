@@ -1,4 +1,5 @@
 use super::evidence::CoilNumbers;
+use super::limited::Limited;
 use super::number::{COUNT, Number};
 use super::state::BASE;
 use crate::error::Positive;
@@ -9,8 +10,6 @@ use std::f64::consts::TAU;
 /// How well two measurements of one sound coil repeat, relative: inductance (placement, what lies near), capacitance
 /// (a few kelvin), resistance at the working frequency (joints, driver, temperature), direct-current resistance (5 K). Common practice, no source.
 const REPEATS: [f64; BASE] = [0.002, 0.005, 0.04, 0.02];
-/// An upper limit that is infinite counts as this many times the lower one.
-const OPEN_RANGE: f64 = 4.0;
 
 /// A value whose parts spread evenly within a relative tolerance.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,13 +20,39 @@ pub struct Toleranced {
     pub relative_tolerance: f64,
 }
 
-/// Lowest and highest value that is allowed.
+/// Lowest and highest value that is allowed; one of them may be absent.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(from = "Ends", into = "Ends")]
 pub struct Range {
-    /// Lowest.
+    /// Lowest; 0 where there is none.
     pub low: f64,
-    /// Highest; may be infinite.
+    /// Highest; infinite where there is none.
     pub high: f64,
+}
+
+/// A range as JSON has it, which knows no infinity: an end that is absent is null.
+#[derive(Serialize, Deserialize)]
+struct Ends {
+    low: Option<f64>,
+    high: Option<f64>,
+}
+
+impl From<Ends> for Range {
+    fn from(ends: Ends) -> Self {
+        Self {
+            low: ends.low.unwrap_or(0.0),
+            high: ends.high.unwrap_or(f64::INFINITY),
+        }
+    }
+}
+
+impl From<Range> for Ends {
+    fn from(range: Range) -> Self {
+        Self {
+            low: Some(range.low).filter(|low| *low != 0.0),
+            high: Some(range.high).filter(|high| high.is_finite()),
+        }
+    }
 }
 
 /// A coil as it was designed.
@@ -166,17 +191,13 @@ impl Limits {
         let mut own = [0.0; COUNT];
         for ((range, value), spread) in limits.iter().zip(&mut values).zip(&mut own) {
             let Some(range) = range else { continue };
-            Positive::Scale.check(range.low)?;
-            let high = range.high.min(OPEN_RANGE * range.low);
-            if high.is_nan() || high <= range.low {
-                return Err(FitError::BadRange {
-                    low: range.low,
-                    high: range.high,
-                });
-            }
-            *value = Some((range.low * high).sqrt());
-            // An even spread over the range in the logarithm.
-            *spread = (high / range.low).ln() / 12_f64.sqrt();
+            let limited = Limited::of(range).filter(|_| range.low >= 0.0 && range.low < range.high);
+            let limited = limited.ok_or(FitError::BadRange {
+                low: range.low,
+                high: range.high,
+            })?;
+            *value = Some(limited.centre().exp());
+            *spread = limited.spread();
         }
         Ok(Expected {
             values,

@@ -204,6 +204,72 @@ fn plain_limits_stand_in_the_findings_as_given() {
     assert!(inside.findings.iter().all(|f| !f.is_deviation()));
 }
 
+fn limited(low: f64, high: f64) -> Standard {
+    Standard::Limits(Limits {
+        resonance_hz: Some(Range {
+            low: 120e3,
+            high: 130e3,
+        }),
+        q: Some(Range { low, high }),
+        ..Limits::default()
+    })
+}
+
+#[test]
+fn a_coil_outside_its_limits_is_never_sound_and_one_inside_is() {
+    let infinite = f64::INFINITY;
+    for (q, low, high, sound) in [
+        (12.0, 15.0, infinite, false),
+        (14.9, 15.0, infinite, false),
+        (14.0, 15.0, 40.0, false),
+        (50.0, 15.0, 40.0, false),
+        (50.0, 0.0, 40.0, false),
+        (16.0, 15.0, infinite, true),
+        (32.0, 15.0, infinite, true),
+        (300.0, 15.0, infinite, true),
+        (32.0, 15.0, 40.0, true),
+        (32.0, 0.0, 40.0, true),
+        (5.0, 0.0, 40.0, true),
+    ] {
+        let verdict = judge_coil(&ringing(125e3, q), &limited(low, high), None).unwrap();
+        let found = verdict.condition == Condition::Sound;
+        assert_eq!(found, sound, "{q} in {low} to {high}: {verdict:?}");
+    }
+    // A Q that may have been higher leaves both open.
+    let detuned = judge_coil(&ringing(133e3, 32.0), &limited(15.0, infinite), None).unwrap();
+    let of = |condition| {
+        let likely = detuned.likely.iter().find(|l| l.condition == condition);
+        likely.unwrap().probability
+    };
+    let either = of(Condition::CapacitorDrifted) + of(Condition::MetalNear);
+    assert!(either > 0.95, "{detuned:?}");
+    let collapsed = judge_coil(&ringing(170e3, 3.5), &limited(15.0, infinite), None).unwrap();
+    assert_eq!(collapsed.likely[0].condition, Condition::TurnsShorted);
+}
+
+#[test]
+fn a_reading_outside_its_limits_is_not_sound_and_one_inside_speaks_for_it() {
+    let limits = Standard::Limits(Limits {
+        direct_ohm: Some(Range {
+            low: 8.0,
+            high: 10.0,
+        }),
+        ..Limits::default()
+    });
+    for (shown_ohm, sound) in [(7.2, false), (9.2, true), (11.2, false)] {
+        let evidence = CoilEvidence {
+            ohmmeter: shown(shown_ohm),
+            ..CoilEvidence::default()
+        };
+        let verdict = judge_coil(&evidence, &limits, None).unwrap();
+        let first = &verdict.likely[0];
+        let likeliest = first.condition == Condition::Sound && first.probability > 0.7;
+        assert_eq!(likeliest, sound, "{shown_ohm}: {verdict:?}");
+        // An ohmmeter knows nothing of metal.
+        assert_ne!(verdict.condition, Condition::Sound);
+    }
+}
+
 #[test]
 fn limits_the_wrong_way_round_and_negative_numbers_are_refused() {
     let limits = Standard::Limits(Limits {
@@ -215,6 +281,10 @@ fn limits_the_wrong_way_round_and_negative_numbers_are_refused() {
     });
     let refused = judge_coil(&ringing(125e3, 30.0), &limits, None);
     assert!(matches!(refused, Err(FitError::BadRange { .. })));
+    for (low, high) in [(0.0, f64::INFINITY), (-1.0, 20.0), (f64::NAN, 20.0)] {
+        let refused = judge_coil(&ringing(125e3, 30.0), &limited(low, high), None);
+        assert!(matches!(refused, Err(FitError::BadRange { .. })), "{low}");
+    }
     let refused = judge_coil(&ringing(-125e3, 30.0), &Standard::Reference(sound()), None);
     assert!(matches!(refused, Err(FitError::NotPositive { .. })));
 }
