@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use num_complex::Complex64;
 use serde_json::Value;
 
 use crate::coil::{number, table, valid};
@@ -44,6 +45,11 @@ fn a_limit_on_the_q_of_an_untuned_coil_is_used() {
     assert_eq!(self::verdict(&run)["likely"][0]["condition"], "sound");
     let run = fit(&fair, &limits);
     assert!(said(&run.data).contains("is at least 15"), "{}", run.data);
+    let run = fit(&fair, &["--limit", "q=..50"]);
+    assert!(said(&run.data).contains("is at most 50"), "{}", run.data);
+    let run = fit(&fair, &["--limit", "q=..20"]);
+    assert!(said(&run.data).contains("is above 20"), "{}", run.data);
+    assert_ne!(run.code, 0);
 }
 
 #[test]
@@ -122,9 +128,39 @@ fn a_sweep_over_the_sound_resonance_in_which_no_coil_is_left() {
     std::fs::write(&open, text).unwrap();
     let against = ["--against", ring.to_str().unwrap(), "--json"];
     let run = fit(open.to_str().unwrap(), &against);
-    let verdict = verdict(&run);
-    assert_eq!(verdict["likely"][0]["condition"], "open", "{}", run.data);
+    assert_eq!(verdict(&run)["condition"], "open", "{}", run.data);
     assert!(run.data.contains("no_ring"), "{}", run.data);
+}
+
+/// Writes the reflection of an impedance in 50 Ω, 100 to 150 kHz, with an analyser's scatter, without chance.
+fn reflection(folder: &std::path::Path, name: &str, henry: f64, ohm: f64) -> String {
+    let mut text = String::from("# Hz S RI R 50\n");
+    for n in 0..101 {
+        let f = 100e3 + 500.0 * f64::from(n);
+        let z = Complex64::new(ohm, std::f64::consts::TAU * f * henry);
+        let wobble = 1.0 + 2e-5 * (f64::from(n) * 2.4).sin();
+        let s = (z - 50.0) / (z + 50.0) * wobble;
+        writeln!(text, "{f} {} {}", s.re, s.im).unwrap();
+    }
+    let path = folder.join(name);
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn a_short_and_a_coil_without_a_q_are_answers_too() {
+    let folder = tempfile::tempdir().unwrap();
+    // 1.62 mH and 20 Ω: Q 64, which a reflection cannot tell.
+    let coil = reflection(folder.path(), "coil.s1p", 1.62e-3, 20.0);
+    let run = fit(&coil, &["--json"]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    valid(&run);
+    assert!((number(&run, "inductance_henry") / 1.62e-3 - 1.0).abs() < 1e-2);
+    assert!(run.data.contains("cannot give its Q"), "{}", run.data);
+    let short = reflection(folder.path(), "short.s1p", 50e-9, 0.05);
+    let run = fit(&short, &["--against", &coil, "--json"]);
+    assert_eq!(verdict(&run)["condition"], "shorted", "{}", run.data);
+    assert_eq!(run.code, 1);
 }
 
 #[test]

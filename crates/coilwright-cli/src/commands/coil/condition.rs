@@ -1,11 +1,18 @@
 use coilwright_coil::condition::{
     CoilEvidence, CoilNumbers, Number, Ringing, Standard, judge_coil,
 };
-use coilwright_coil::{FitError, OhmmeterEvidence};
+use coilwright_coil::{Estimate, FitError, OhmmeterEvidence, OhmmeterReading, Reading};
 
 use super::ohmmeter::Meter;
 use super::{Held, Sheet};
 use crate::coil_args::Key;
+
+/// An open circuit by impedance: no more than 10 kΩ of conduction stands beside the capacitance of its leads, as an ohmmeter with such a range would show.
+const OPEN: OhmmeterReading = OhmmeterReading {
+    reading: Reading::OverRange { range_ohm: 10e3 },
+    leads_ohm: Estimate::new(0.0, 0.0),
+    temperature_celsius: Estimate::new(20.0, 0.0),
+};
 
 /// Judges a coil against a sound one that was measured alike, a design or limits; says what of them could not be used, and gives no verdict where
 /// that is all of them.
@@ -18,7 +25,7 @@ pub(crate) fn judge(
     let (standard, given) = standard(held, meter);
     let evidence = CoilEvidence {
         numbers: numbers(sheet, &given, held),
-        ohmmeter: meter.reading,
+        ohmmeter: meter.reading.or_else(|| sheet.open.then_some(OPEN)),
         ringing: ringing(sheet, &standard),
     };
     let silent = evidence.ringing == Ringing::NoneSeen;
@@ -34,7 +41,7 @@ pub(crate) fn judge(
         meter.evidence,
         None | Some(OhmmeterEvidence::Winding { .. })
     );
-    if used.is_empty() && !silent && !telling {
+    if used.is_empty() && !silent && !telling && !sheet.open {
         let found: Vec<Number> = Number::ALL.into_iter().filter(has).collect();
         if !unused.is_empty() {
             say(sheet, nothing(&unused, &found));

@@ -31,6 +31,9 @@ pub(crate) struct Sheet {
     /// Whether nothing rang where a ring-down was looked for.
     #[serde(skip)]
     pub(crate) silent: bool,
+    /// Whether the impedance is that of leads only, so that no current flows in a winding.
+    #[serde(skip)]
+    pub(crate) open: bool,
     /// Lowest and highest frequency of a sweep.
     #[serde(skip)]
     pub(crate) swept_hz: Option<(f64, f64)>,
@@ -68,6 +71,7 @@ impl Sheet {
             notes: Vec::new(),
             unjudged: None,
             silent: false,
+            open: false,
             swept_hz: None,
             cautions: Vec::new(),
             drawn: Vec::new(),

@@ -7,7 +7,7 @@ use coilwright_coil::{
 use coilwright_signal::table::ImpedanceTable;
 use num_complex::Complex64;
 
-use super::{name, no_coil, tells_of_no_coil, unfitted};
+use super::{answer, name};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -34,8 +34,7 @@ pub(super) fn sheet(
             let measured = &table.impedances_ohm;
             sheet.drawn = parts(&table.frequencies_hz, measured, &curve_ohm, beside);
         }
-        Err(source) if tells_of_no_coil(&source) => sheet.notes.push(no_coil(&source)),
-        Err(source) => return Err(unfitted(path, source)),
+        Err(source) => answer(&mut sheet, path, source)?,
     }
     sheet
         .notes

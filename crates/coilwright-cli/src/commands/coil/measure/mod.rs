@@ -89,14 +89,43 @@ fn is_text(format: &str) -> bool {
     format.starts_with("delimited text")
 }
 
-/// Whether an error is an answer: what was measured is no coil.
-const fn tells_of_no_coil(source: &FitError) -> bool {
-    matches!(source, FitError::NotInductive { .. })
+/// Takes an error that is an answer: what was measured is open, shorted, or a coil of which something could still be told.
+fn answer(sheet: &mut Sheet, path: &Path, source: FitError) -> Result<(), CommandError> {
+    match &source {
+        FitError::NotInductive { .. } => {
+            sheet.notes.push(format!("No coil was measured: {source}."))
+        }
+        FitError::OpenCircuit { .. } => {
+            sheet.open = true;
+            sheet.notes.push(sentence(&source));
+        }
+        FitError::ShortCircuit {
+            resistance_ohm,
+            inductance_henry,
+        } => {
+            sheet.measured("inductance_henry", "inductance", "H", *inductance_henry);
+            let name = "series resistance";
+            sheet.measured("resistance_ohm", name, "Ω", *resistance_ohm);
+            sheet.notes.push(sentence(&source));
+        }
+        FitError::ReflectionBlind {
+            inductance_henry, ..
+        } => {
+            sheet.measured("inductance_henry", "inductance", "H", *inductance_henry);
+            sheet.notes.push(sentence(&source));
+        }
+        _ => return Err(unfitted(path, source)),
+    }
+    Ok(())
 }
 
-/// What is said of an open coil: it is an answer without numbers.
-fn no_coil(source: &FitError) -> String {
-    format!("No coil was measured: {source}.")
+/// An error as a sentence by itself.
+fn sentence(source: &FitError) -> String {
+    let text = source.to_string();
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_uppercase);
+    let first: String = first.into_iter().flatten().collect();
+    format!("{first}{}.", letters.as_str())
 }
 
 fn name(path: &Path) -> String {

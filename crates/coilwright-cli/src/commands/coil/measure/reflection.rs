@@ -9,7 +9,7 @@ use num_complex::Complex64;
 
 use super::circle::drawn;
 use super::impedance::{Beside, coil, ends, parts, series};
-use super::{name, no_coil, tells_of_no_coil, unfitted};
+use super::{answer, name, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -81,8 +81,7 @@ fn one_port(
             coil(&mut sheet, &fit);
             sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
         }
-        Err(source) if tells_of_no_coil(&source) => sheet.notes.push(no_coil(&source)),
-        Err(source) => return Err(unfitted(path, source)),
+        Err(source) => answer(&mut sheet, path, source)?,
     }
     Ok(sheet)
 }
@@ -123,8 +122,9 @@ fn coupled(path: &Path, file: &Touchstone) -> Result<Sheet, CommandError> {
             _ => None,
         })
         .collect();
-    let reference = file.reference_ohm.first().copied().unwrap_or(50.0);
-    let coils = fit_coupled_coils(&file.frequencies_hz, &ports, reference)
+    let reference = |port| file.reference_ohm.get(port).copied().unwrap_or(50.0);
+    let references = [reference(0), reference(1)];
+    let coils = fit_coupled_coils(&file.frequencies_hz, &ports, references)
         .map_err(|source| unfitted(path, source))?;
     let method = "Two ports: two coils near each other.";
     let mut sheet = Sheet::new("coupled_coils", name(path), method);
