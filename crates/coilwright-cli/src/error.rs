@@ -168,7 +168,7 @@ pub(crate) enum CommandError {
         path: std::path::PathBuf,
         /// Why.
         #[source]
-        source: coilwright_coil::FitError,
+        source: Box<coilwright_coil::FitError>,
         /// What the file may be instead.
         hint: String,
     },
@@ -194,6 +194,6 @@ pub(crate) enum CommandError {
         path: std::path::PathBuf,
         /// Why.
         #[source]
-        source: coilwright_coil::FitError,
+        source: Box<coilwright_coil::FitError>,
     },
 }

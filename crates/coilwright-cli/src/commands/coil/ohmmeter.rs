@@ -79,7 +79,7 @@ fn evidence(reading: &OhmmeterReading) -> Result<OhmmeterEvidence, CommandError>
 fn unfitted(source: FitError) -> CommandError {
     CommandError::Fit {
         path: "ohmmeter".into(),
-        source,
+        source: Box::new(source),
     }
 }
 

@@ -46,7 +46,7 @@ pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
     })
     .map_err(|source| CommandError::Fit {
         path: path.clone(),
-        source,
+        source: Box::new(source),
     })?;
     write_wav(
         place,

@@ -35,7 +35,7 @@ pub(super) fn sheet(path: &Path, bench: &Bench<'_>, format: &str) -> Result<Shee
         })
         .map_err(|source| CommandError::NoInjection {
             path: path.to_owned(),
-            source,
+            source: Box::new(source),
             hint: hint(format),
         })?;
     let method = "Two channels: 0 taken as the stimulus, 1 as the pickup; loaded Q.";

@@ -76,7 +76,7 @@ fn table(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
 pub(crate) fn unfitted(path: &Path, source: FitError) -> CommandError {
     CommandError::Fit {
         path: path.to_owned(),
-        source,
+        source: Box::new(source),
     }
 }
 
@@ -93,7 +93,7 @@ fn is_text(format: &str) -> bool {
 fn answer(sheet: &mut Sheet, path: &Path, source: FitError) -> Result<(), CommandError> {
     match &source {
         FitError::NotInductive { .. } => {
-            sheet.notes.push(format!("No coil was measured: {source}."))
+            sheet.notes.push(format!("No coil was measured: {source}."));
         }
         FitError::OpenCircuit { .. } => {
             sheet.open = true;
