@@ -271,3 +271,40 @@ def test_other_threads_run_during_a_fit(random):
         turns += 1
     worker.join()
     assert turns > 0
+
+
+def test_one_deviation_is_that_of_all_points():
+    f = np.array([100e3, 125e3])
+    z = 9.0 + 2j * np.pi * f * 1e-3
+    one = coil.inductance_and_resistance(f, z, std_dev_ohm=0.5)
+    each = coil.inductance_and_resistance(f, z, std_dev_ohm=[0.5, 0.5])
+    assert one == each
+
+
+def test_a_capture_in_place_of_its_samples_is_named():
+    capture = coilwright.Capture.from_samples(np.zeros(100, np.float32), 1e6)
+    with pytest.raises(ValueError, match="capture.samples"):
+        coil.fit_injection(capture, capture, sample_rate_hz=1e6)
+
+
+def test_each_port_has_its_own_reference():
+    f = np.linspace(40e3, 200e3, 61)
+    w = 2 * np.pi * f
+    l1, l2, k, (r1, r2) = 1e-3, 0.5e-3, 0.05, (50.0, 75.0)
+    m = 1j * w * k * np.sqrt(l1 * l2)
+    z1, z2 = 8 + 1j * w * l1, 5 + 1j * w * l2
+    d = (z1 + r1) * (z2 + r2) - m * m
+    across = 2 * np.sqrt(r1 * r2) * m / d
+    s11, s22 = ((z1 - r1) * (z2 + r2) - m * m) / d, ((z1 + r1) * (z2 - r2) - m * m) / d
+    scattering = np.stack([np.stack([s11, across], -1), np.stack([across, s22], -1)], -2)
+    found = coil.fit_coupled_coils(f, scattering, reference_ohm=(r1, r2))
+    assert found.secondary_henry.value == pytest.approx(l2, rel=1e-9)
+    assert found.coefficient.value == pytest.approx(k, rel=1e-9)
+
+
+def test_bare_leads_are_an_open_circuit():
+    f = np.linspace(50e3, 200e3, 61)
+    with pytest.raises(coilwright.FitError) as raised:
+        coil.fit_series_ring(f, 1 / (5e-8 + 2j * np.pi * f * 12e-12))
+    assert raised.value.reason == "open_circuit"
+    assert raised.value.details["capacitance_farad"]["value"] == pytest.approx(12e-12, rel=1e-3)

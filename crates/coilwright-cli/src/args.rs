@@ -151,6 +151,22 @@ impl WriteArgs {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Reading")]
 pub(crate) struct ReadArgs {
+    #[command(flatten)]
+    pub(crate) samples: SampleArgs,
+
+    /// Nominal carrier of the lock: 125000 or 134200.
+    #[arg(long, value_name = "HZ", value_parser = positive)]
+    pub(crate) nominal: Option<f64>,
+
+    /// What the samples are; decided from the samples where it is not given.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) signal_kind: Option<SignalKindArg>,
+}
+
+/// Where the samples lie in their file.
+#[derive(Clone, Copy, Debug, Args)]
+#[command(next_help_heading = "Reading")]
+pub(crate) struct SampleArgs {
     /// Channel to read, counted from 0.
     #[arg(long, value_name = "N")]
     pub(crate) channel: Option<usize>,
@@ -166,14 +182,6 @@ pub(crate) struct ReadArgs {
     /// How many channels are interleaved in raw samples.
     #[arg(long, value_name = "N", requires = "raw_type")]
     pub(crate) raw_channels: Option<usize>,
-
-    /// Nominal carrier of the lock: 125000 or 134200.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) nominal: Option<f64>,
-
-    /// What the samples are; decided from the samples where it is not given.
-    #[arg(long, value_name = "KIND")]
-    pub(crate) signal_kind: Option<SignalKindArg>,
 }
 
 /// How to print the result.

@@ -19,6 +19,7 @@ pub(crate) enum Existing {
 /// is.
 pub(crate) struct Draft {
     path: PathBuf,
+    place: PathBuf,
     file: NamedTempFile,
     existing: Existing,
 }
@@ -26,12 +27,8 @@ pub(crate) struct Draft {
 impl Draft {
     /// Begins a file; refuses a place that is taken, unless what is there may be replaced.
     pub(crate) fn begin(path: &Path, existing: Existing) -> Result<Self, CommandError> {
-        if existing == Existing::Keep && path.exists() {
-            return Err(CommandError::Exists {
-                path: path.to_path_buf(),
-            });
-        }
-        let folder = match path.parent() {
+        let place = place(path, existing)?;
+        let folder = match place.parent() {
             Some(folder) if !folder.as_os_str().is_empty() => folder,
             _ => Path::new("."),
         };
@@ -43,6 +40,7 @@ impl Draft {
             .map_err(|source| write_error(path, source))?;
         Ok(Self {
             path: path.to_path_buf(),
+            place,
             file,
             existing,
         })
@@ -73,10 +71,13 @@ impl Draft {
 
     /// Puts the complete file in its place.
     pub(crate) fn keep(self) -> Result<(), CommandError> {
-        let path = self.path;
+        let (path, place) = (self.path, self.place);
         let kept = match self.existing {
-            Existing::Replace => self.file.persist(&path),
-            Existing::Keep => self.file.persist_noclobber(&path),
+            Existing::Replace if !replaceable(&place) => {
+                return Err(CommandError::NoRegularFile { path });
+            }
+            Existing::Replace => self.file.persist(&place),
+            Existing::Keep => self.file.persist_noclobber(&place),
         };
         match kept {
             Ok(_) => Ok(()),
@@ -86,6 +87,37 @@ impl Draft {
             Err(error) => Err(write_error(&path, error.error)),
         }
     }
+}
+
+/// Where a file of this name is to stand: the file itself, or the one that a link points at. Devices, pipes, folders and links to nothing are
+/// refused, and so is a file that is there and must stay.
+pub(crate) fn place(path: &Path, existing: Existing) -> Result<PathBuf, CommandError> {
+    let found = match path.symlink_metadata() {
+        Ok(found) => found,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(path.to_path_buf()),
+        Err(error) => return Err(write_error(path, error)),
+    };
+    let place = if found.is_symlink() {
+        path.canonicalize().ok()
+    } else {
+        Some(path.to_path_buf())
+    };
+    let path = path.to_path_buf();
+    match place {
+        Some(place) if replaceable(&place) => match existing {
+            Existing::Keep => Err(CommandError::Exists { path }),
+            Existing::Replace => Ok(place),
+        },
+        _ => Err(CommandError::NoRegularFile { path }),
+    }
+}
+
+/// Whether a file, or nothing, is there.
+fn replaceable(place: &Path) -> bool {
+    place.symlink_metadata().map_or_else(
+        |error| error.kind() == io::ErrorKind::NotFound,
+        |m| m.is_file(),
+    )
 }
 
 /// Whether two names are of one file that is there.

@@ -53,6 +53,12 @@ pub(crate) enum CommandError {
         /// The file.
         path: std::path::PathBuf,
     },
+    /// The place of an output is a device, a pipe, a folder or a link to nothing.
+    #[error("{}: is no regular file, expected one or a free name; choose another name", path.display())]
+    NoRegularFile {
+        /// The place.
+        path: std::path::PathBuf,
+    },
     /// An output would replace the capture.
     #[error("{}: is the capture itself; choose another name for the output", path.display())]
     OverInput {
@@ -90,6 +96,41 @@ pub(crate) enum CommandError {
         /// The number.
         found: &'static str,
     },
+    /// A stimulus is too short to hold its band.
+    #[error(
+        "--duration: found {found_s} s, expected at least {needed_s:.2e} s, ten cycles of the lowest frequency; a second or more is usual"
+    )]
+    StimulusShort {
+        /// What was asked for, seconds.
+        found_s: f64,
+        /// Least duration, seconds.
+        needed_s: f64,
+    },
+    /// No winding meets an aim.
+    #[error("{source}; there {missed}")]
+    NoDesign {
+        /// What came nearest.
+        #[source]
+        source: coilwright_coil::ModelError,
+        /// What it misses and by how much.
+        missed: String,
+    },
+    /// A design could not be sought, or a coil not be computed.
+    #[error(transparent)]
+    Model(#[from] coilwright_coil::ModelError),
+    /// An ohmmeter's reading stands beside a file and nothing to hold both against.
+    #[error(
+        "--ohms: found a file and no standard, expected one to judge both by; add --good-ohms, --against, --limit or --nominal, or leave out the file"
+    )]
+    OhmsWithoutStandard,
+    /// The sound coil shows no winding.
+    #[error(
+        "--good-ohms: found {found_ohm} Ω, which such a meter cannot tell from its leads, expected the resistance of a sound winding; measure it with four wires and use --limit direct_ohm=LOW..HIGH"
+    )]
+    GoodOhmsTooSmall {
+        /// The reading.
+        found_ohm: f64,
+    },
     /// No stretch was heard.
     #[error(
         "{}: nothing to draw: found no stretch with a field on, expected at least 10 ms of one; see what the decode says of the carrier", path.display()
@@ -106,7 +147,7 @@ pub(crate) enum CommandError {
     Table(#[from] coilwright_signal::table::TableError),
     /// A measurement is held against one of another kind.
     #[error(
-        "{}: found a measurement of kind {found}, expected {expected} as in the good one; measure both alike", path.display()
+        "{}: found a measurement of kind {found}, expected {expected} as in the good one; measure both alike{hint}", path.display()
     )]
     KindsDiffer {
         /// The file.
@@ -115,6 +156,36 @@ pub(crate) enum CommandError {
         found: &'static str,
         /// The good one's.
         expected: &'static str,
+        /// What else may help.
+        hint: &'static str,
+    },
+    /// A recording of two channels is no stimulus with its pickup.
+    #[error(
+        "{}: taken for a recording of two channels, stimulus and pickup; {source}; {hint}", path.display()
+    )]
+    NoInjection {
+        /// The file.
+        path: std::path::PathBuf,
+        /// Why.
+        #[source]
+        source: Box<coilwright_coil::FitError>,
+        /// What the file may be instead.
+        hint: String,
+    },
+    /// Stimulus and pickup come from a stream, which is read only once.
+    #[error(
+        "-: found two channels, expected one; name one of them with --channel, or read stimulus and pickup from a file"
+    )]
+    TwoChannelsStreamed,
+    /// Nothing of a sound coil was measured.
+    #[error(
+        "{}: found no number of a coil, expected a sound one to compare with; {said}", path.display()
+    )]
+    NothingSound {
+        /// The file.
+        path: std::path::PathBuf,
+        /// What the measurement says.
+        said: String,
     },
     /// A measurement holds no coil that could be fitted, or a stimulus cannot be made.
     #[error("{}: {source}", path.display())]
@@ -123,6 +194,6 @@ pub(crate) enum CommandError {
         path: std::path::PathBuf,
         /// Why.
         #[source]
-        source: coilwright_coil::FitError,
+        source: Box<coilwright_coil::FitError>,
     },
 }

@@ -4,7 +4,7 @@ use coilwright_diagnose::result::SignalKind;
 use coilwright_diagnose::{Check, CheckError, CheckOptions, Measurement};
 use coilwright_signal::capture::{BlockSource, ReadError, ReadOptions, open, open_stream};
 
-use crate::args::{ReadArgs, SignalKindArg, WriteArgs};
+use crate::args::{ReadArgs, SampleArgs, SignalKindArg, WriteArgs};
 use crate::closer::Closer;
 use crate::error::CommandError;
 use crate::progress::Bars;
@@ -24,9 +24,21 @@ impl Inputs {
         arguments: &ReadArgs,
         paths: impl Iterator<Item = &'a PathBuf>,
     ) -> Result<Self, CommandError> {
-        let count = paths
-            .filter(|path| path.as_os_str() == STANDARD_INPUT)
-            .count();
+        let check = CheckOptions {
+            nominal_hz: arguments.nominal,
+            signal_kind: arguments.signal_kind.map(signal_kind),
+            ..CheckOptions::default()
+        };
+        Self::of_samples(&arguments.samples, check, paths)
+    }
+
+    /// The same where what the samples are is decided elsewhere.
+    pub(crate) fn of_samples<'a>(
+        arguments: &SampleArgs,
+        check: CheckOptions,
+        paths: impl Iterator<Item = &'a PathBuf>,
+    ) -> Result<Self, CommandError> {
+        let count = paths.filter(|path| is_standard_input(path)).count();
         if count > 1 {
             return Err(CommandError::StandardInputRepeats { count });
         }
@@ -37,11 +49,18 @@ impl Inputs {
                 raw_type: arguments.raw_type,
                 raw_channels: arguments.raw_channels,
             },
-            check: CheckOptions {
-                nominal_hz: arguments.nominal,
-                signal_kind: arguments.signal_kind.map(signal_kind),
-            },
+            check,
         })
+    }
+
+    /// How samples are read.
+    pub(crate) const fn read_options(&self) -> &ReadOptions {
+        &self.read
+    }
+
+    /// What the user decided of the samples.
+    pub(crate) const fn check_options(&self) -> &CheckOptions {
+        &self.check
     }
 
     /// The measurements on one capture; `-` is standard input.
@@ -74,8 +93,9 @@ impl Inputs {
         Ok(check)
     }
 
-    fn open(&self, path: &Path) -> Result<Box<dyn BlockSource>, ReadError> {
-        if path.as_os_str() == STANDARD_INPUT {
+    /// The samples of one capture; `-` is standard input.
+    pub(crate) fn open(&self, path: &Path) -> Result<Box<dyn BlockSource>, ReadError> {
+        if is_standard_input(path) {
             open_stream(Box::new(std::io::stdin()), STANDARD_INPUT, &self.read)
         } else {
             open(path, &self.read)
@@ -83,7 +103,13 @@ impl Inputs {
     }
 }
 
-const fn signal_kind(argument: SignalKindArg) -> SignalKind {
+/// Whether a path stands for standard input, which can be read only once.
+pub(crate) fn is_standard_input(path: &Path) -> bool {
+    path.as_os_str() == STANDARD_INPUT
+}
+
+/// The kind that an argument names.
+pub(crate) const fn signal_kind(argument: SignalKindArg) -> SignalKind {
     match argument {
         SignalKindArg::Direct => SignalKind::Direct,
         SignalKindArg::Aliased => SignalKind::Aliased,

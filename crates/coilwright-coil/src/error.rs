@@ -176,12 +176,17 @@ pub enum FitError {
     },
     /// The reflection is too close to that of an open or a short for its resistance to be told.
     #[error(
-        "the reflection in {reference_ohm:.0} Ω cannot give the Q of this coil: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω \
+        "the coil has {:.4} ± {:.4} mH, but the reflection in {reference_ohm:.0} Ω cannot give its Q: at {frequency_hz:.0} Hz it has {:.1} Ω of resistance in {:.0} Ω \
          of impedance, and an uncertainty of {reflection_std_dev:.1e} in the reflection is {:.1} Ω of it ({:.0} % of Q, limit {:.0} %); \
          tune the coil with a series capacitor, or use a ring-down, a sweep or an impedance meter",
-        resistance_ohm.value, impedance_ohm, resistance_ohm.std_dev, 100.0 * relative, 100.0 * limit
+        1e3 * inductance_henry.value, 1e3 * inductance_henry.std_dev, resistance_ohm.value, impedance_ohm, resistance_ohm.std_dev,
+        100.0 * relative, 100.0 * limit
     )]
     ReflectionBlind {
+        /// Inductance, henry: the reflection gives it although it does not give Q.
+        inductance_henry: Estimate,
+        /// Capacitance across the coil, farad, where the reflection shows one.
+        capacitance_farad: Option<Estimate>,
         /// Frequency at which the resistance was best determined.
         frequency_hz: f64,
         /// Reference resistance.
@@ -196,6 +201,26 @@ pub enum FitError {
         relative: f64,
         /// The largest that is accepted.
         limit: f64,
+    },
+    /// Nothing but the capacitance of leads is there: the coil is open, or not connected.
+    #[error(
+        "the impedance is that of {:.1} ± {:.1} pF, as an open coil or a bare cable has: check the connection and the winding's continuity",
+        1e12 * capacitance_farad.value, 1e12 * capacitance_farad.std_dev
+    )]
+    OpenCircuit {
+        /// Capacitance, farad.
+        capacitance_farad: Estimate,
+    },
+    /// Nothing but a wire is there: the coil or its connection is shorted.
+    #[error(
+        "the impedance is that of {:.2} ± {:.2} Ω and {:.0} nH, as a short or a bare wire has: check the connection and the winding for a short",
+        resistance_ohm.value, resistance_ohm.std_dev, 1e9 * inductance_henry.value
+    )]
+    ShortCircuit {
+        /// Resistance, ohm.
+        resistance_ohm: Estimate,
+        /// Inductance, henry.
+        inductance_henry: Estimate,
     },
     /// The circle of the resonance and its scale do not fit a passive resonator.
     #[error(
@@ -268,6 +293,45 @@ pub enum FitError {
         /// Upper limit.
         high: f64,
     },
+    /// A stimulus louder than full scale.
+    #[error("the peak of the stimulus is {found}, at most 1 is full scale: more would be clipped")]
+    PeakBeyondScale {
+        /// What was given.
+        found: f64,
+    },
+    /// More or fewer tones than the band has places for.
+    #[error(
+        "the multi-sine has {found} tones, from 2 to {most} repeat in {duration_s} s between {low_hz} and {high_hz} Hz: \
+         change their number, or lengthen the stimulus"
+    )]
+    TonesUnplayable {
+        /// Tones asked for.
+        found: usize,
+        /// Most tones.
+        most: usize,
+        /// Length of the stimulus, seconds.
+        duration_s: f64,
+        /// Lower end of the band.
+        low_hz: f64,
+        /// Upper end.
+        high_hz: f64,
+    },
+    /// A complex response without a phase.
+    #[error(
+        "the response is real at all {points} points, its phase is needed too: give complex values, or fit amplitudes alone as a sweep"
+    )]
+    PhaseMissing {
+        /// Number of points.
+        points: usize,
+    },
+    /// Nothing was measured.
+    #[error("all {points} {quantity} are zero: check the connection and the columns of the table")]
+    AllZero {
+        /// What they are.
+        quantity: Measured,
+        /// Number of points.
+        points: usize,
+    },
     /// A stimulus would have too many samples.
     #[error(
         "the stimulus would have {found:.0} samples, at most {limit} are made: shorten it or lower the rate"
@@ -278,6 +342,26 @@ pub enum FitError {
         /// Most samples.
         limit: usize,
     },
+}
+
+/// What a table holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Measured {
+    /// Amplitudes of a sweep.
+    Amplitudes,
+    /// Impedances.
+    Impedances,
+}
+
+impl std::fmt::Display for Measured {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Amplitudes => "amplitudes",
+            Self::Impedances => "impedances",
+        })
+    }
 }
 
 /// A quantity that must be positive and finite.

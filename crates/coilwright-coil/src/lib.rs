@@ -44,7 +44,7 @@ pub use drive_edge::{
     EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
     TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
 };
-pub use error::{FitError, Positive};
+pub use error::{FitError, Measured, Positive};
 pub use estimate::Estimate;
 pub use impedance::{
     CoilFit, Equivalent, ImpedanceNoise, ImpedanceOptions, ImpedancePart, SeriesRingFit, Spot,
@@ -59,8 +59,9 @@ pub use model_error::{ModelError, NearestMiss};
 pub use modelled::{Formula, Modelled};
 pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
 pub use reflection::{
-    CircleFit, Connection, CoupledCoils, ReflectionOptions, TwoPort, coupling_from_open_and_short,
-    fit_coil_reflection, fit_coupled_coils, fit_q_circle, reflection_to_impedance,
+    CircleFit, Connection, CoupledCoils, PortReferences, ReflectionOptions, TwoPort,
+    coupling_from_open_and_short, fit_coil_reflection, fit_coupled_coils, fit_q_circle,
+    reflection_to_impedance,
 };
 pub use response::{
     Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,

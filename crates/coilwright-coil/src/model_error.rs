@@ -27,7 +27,7 @@ pub enum ModelError {
     },
     /// The formula does not hold here.
     #[error(
-        "{formula} holds for {quantity} from {low} to {high}, found {found:.6}: choose another formula or geometry"
+        "{formula} holds for {quantity} {}, found {found:.6}: choose another formula or geometry", Range(*low, *high)
     )]
     OutsideValidity {
         /// The formula.
@@ -36,6 +36,26 @@ pub enum ModelError {
         quantity: &'static str,
         /// What was given.
         found: f64,
+        /// Least value.
+        low: f64,
+        /// Largest value.
+        high: f64,
+    },
+    /// A size that only a slip of the unit explains.
+    #[error("{quantity} is {found_m} m: sizes are in metres, so that 0.2 mm is 0.2e-3")]
+    SizeDoubtful {
+        /// Which size.
+        quantity: &'static str,
+        /// What was given.
+        found_m: f64,
+    },
+    /// An upper limit lies below its lower one.
+    #[error(
+        "largest {quantity} {high} is below least {quantity} {low}: raise the one or lower the other"
+    )]
+    LimitsCrossed {
+        /// What is limited.
+        quantity: &'static str,
         /// Least value.
         low: f64,
         /// Largest value.
@@ -93,6 +113,19 @@ pub enum ModelError {
         /// What came nearest and by what it misses.
         nearest: NearestMiss,
     },
+}
+
+/// Where a formula holds, in words.
+struct Range(f64, f64);
+
+impl std::fmt::Display for Range {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self(low, high) = self;
+        if *high >= f64::MAX {
+            return write!(f, "from {low} up");
+        }
+        write!(f, "from {low} to {high}")
+    }
 }
 
 /// The candidate that came nearest to an aim that nothing meets.

@@ -8,6 +8,9 @@ pub struct CheckOptions {
     pub nominal_hz: Option<f64>,
     /// Kind of signal; decided from the capture where `None`.
     pub signal_kind: Option<SignalKind>,
+    /// About where the ring of a ring-down capture resonates, in hertz: it decides the zone in which a slow recorder's
+    /// samples are read. The nominal carrier where `None`.
+    pub ring_near_hz: Option<f64>,
 }
 
 /// Lowest nominal carrier that is accepted, in hertz.

@@ -37,6 +37,7 @@ pub(crate) fn check_json<'py>(
     let options = CheckOptions {
         nominal_hz,
         signal_kind: signal_kind.map(parse_kind).transpose()?,
+        ..CheckOptions::default()
     };
     let capture = capture.into_input()?;
     let against = against.map(CaptureOrPath::into_input).transpose()?;

@@ -42,6 +42,7 @@ pub(crate) fn decode_json<'py>(
     let options = CheckOptions {
         nominal_hz,
         signal_kind: signal_kind.map(parse_kind).transpose()?,
+        ..CheckOptions::default()
     };
     let shown = parse_shown(views)?;
     let mut source = capture.into_input()?.source()?;

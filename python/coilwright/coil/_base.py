@@ -146,6 +146,8 @@ def response_fields(
 
 def _one_dimensional(values: npt.ArrayLike, name: str, kinds: str) -> npt.NDArray[Any]:
     array = np.asarray(values)
+    if array.ndim == 0:
+        raise ValueError(f"{name} have 0 dimensions, expected 1; pass an array, such as capture.samples of a capture")
     if array.ndim != 1:
         raise ValueError(f"{name} have {array.ndim} dimensions, expected 1; choose a column, such as {name}[:, 0]")
     if array.dtype.kind not in kinds:

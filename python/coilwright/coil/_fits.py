@@ -263,8 +263,8 @@ class CoupledCoils(Result):
 class InjectionFit(Result):
     """A resonance in the transfer function from a played stimulus to a pickup, loaded; arrays of shape (n,).
 
-    ``resolution_widths`` is the distance of the points over the line width; ``blurred`` says that Q comes out too
-    low for it.
+    ``resolution_widths`` is the distance of the points over the line width, over which the fitted curve is averaged;
+    ``blurred`` says that it is too wide for that.
     ``coherence`` is the part of the pickup's power that follows the stimulus, ``std_dev`` that of each part of the
     response.
     """

@@ -114,8 +114,8 @@ def fit_impedance(
         Rising frequencies, hertz.
     impedances_ohm : array_like of shape (n,), complex
         Impedances, ohm.
-    std_dev_ohm : array_like of shape (n,), optional
-        Standard deviation of resistance and of reactance at each point, ohm.
+    std_dev_ohm : float or array_like of shape (n,), optional
+        Standard deviation of resistance and of reactance at each point, ohm; one number is that of all.
     relative_std_dev : float, optional
         The same in proportion to the magnitude. Where neither is given it is in proportion, and found from the scatter.
     scale_known : bool, optional
@@ -160,7 +160,8 @@ def fit_series_ring(
     Raises
     ------
     FitError
-        When the table makes no sense or the resonance lies outside it.
+        ``reason`` ``"open_circuit"`` for the capacitance of bare leads; when the table makes no sense or the resonance
+        lies outside it.
     """
     known = (std_dev_ohm, relative_std_dev, scale_known, None)
     return build(SeriesRingFit, _impedance(_core.coil_fit_series_ring, frequencies_hz, impedances_ohm, *known))
@@ -173,7 +174,7 @@ def inductance_and_resistance(
 
     Parameters
     ----------
-    frequencies_hz, impedances_ohm, std_dev_ohm : array_like of shape (n,)
+    frequencies_hz, impedances_ohm, std_dev_ohm
         As `fit_impedance`.
 
     Returns
@@ -182,7 +183,7 @@ def inductance_and_resistance(
         `to_records` makes a table of it.
     """
     frequencies, impedances = real(frequencies_hz, "frequencies_hz"), complex_numbers(impedances_ohm, "impedances_ohm")
-    text = _core.coil_impedance_parts(frequencies, impedances, real(std_dev_ohm, "std_dev_ohm"))
+    text = _core.coil_impedance_parts(frequencies, impedances, _deviations(std_dev_ohm, frequencies))
     return tuple(build(ImpedancePart, part) for part in json.loads(text))
 
 
@@ -198,6 +199,13 @@ def read_impedance_table(path: Path) -> ImpedanceTable:
     return ImpedanceTable(os.fspath(path), tuple(warnings), read_only(frequencies), read_only(impedances))
 
 
+def _deviations(std_dev_ohm: npt.ArrayLike, frequencies: FloatArray) -> FloatArray:
+    """Return one deviation for each frequency; a single one is that of all."""
+    if np.ndim(std_dev_ohm) == 0:
+        return np.full(frequencies.shape, std_dev_ohm, np.float64)
+    return real(std_dev_ohm, "std_dev_ohm")
+
+
 def _impedance(
     fit: Any,
     frequencies_hz: npt.ArrayLike,
@@ -208,7 +216,7 @@ def _impedance(
     reference_hz: Optional[float],
 ) -> dict[str, Any]:
     frequencies, impedances = real(frequencies_hz, "frequencies_hz"), complex_numbers(impedances_ohm, "impedances_ohm")
-    deviations = None if std_dev_ohm is None else real(std_dev_ohm, "std_dev_ohm")
+    deviations = None if std_dev_ohm is None else _deviations(std_dev_ohm, frequencies)
     known = settings(relative=relative, scale_known=scale_known, reference_hz=reference_hz)
     text, curve = fit(frequencies, impedances, deviations, known)
     return {

@@ -134,7 +134,8 @@ def fit_coil_reflection(
     Raises
     ------
     FitError
-        ``reason`` ``"reflection_blind"`` where the resistance, and with it Q, drowns in the uncertainty.
+        ``reason`` ``"reflection_blind"`` where the resistance, and with it Q, drowns in the uncertainty: ``details``
+        still hold ``inductance_henry``; ``"open_circuit"`` and ``"short_circuit"`` where there is no coil.
     """
     frequencies, values = real(frequencies_hz, "frequencies_hz"), complex_numbers(reflection, "reflection")
     text, curve = _core.coil_fit_reflection(
@@ -146,7 +147,7 @@ def fit_coil_reflection(
 
 
 def fit_coupled_coils(
-    frequencies_hz: npt.ArrayLike, scattering: npt.ArrayLike, *, reference_ohm: float = 50.0
+    frequencies_hz: npt.ArrayLike, scattering: npt.ArrayLike, *, reference_ohm: npt.ArrayLike = 50.0
 ) -> CoupledCoils:
     """Return inductances, mutual inductance and coupling of two coils at the ports of a network analyser.
 
@@ -156,8 +157,8 @@ def fit_coupled_coils(
         Rising frequencies, hertz.
     scattering : array_like of shape (n, 2, 2), complex
         As ``read_touchstone(path).scattering``.
-    reference_ohm : float, optional
-        Reference resistance of both ports, ohm.
+    reference_ohm : float or array_like of shape (2,), optional
+        Reference resistance of both ports, or of each, ohm: ``read_touchstone(path).reference_ohm``.
 
     Returns
     -------
@@ -173,4 +174,5 @@ def fit_coupled_coils(
         raise ValueError(f"scattering has shape {matrices.shape}, expected (n, 2, 2)")
     frequencies = real(frequencies_hz, "frequencies_hz")
     flat = complex_numbers(matrices.reshape(-1), "scattering")
-    return build(CoupledCoils, json.loads(_core.coil_fit_coupled(frequencies, flat, reference_ohm)))
+    references = np.broadcast_to(real(np.atleast_1d(reference_ohm), "reference_ohm"), 2).tolist()
+    return build(CoupledCoils, json.loads(_core.coil_fit_coupled(frequencies, flat, references)))

@@ -174,7 +174,7 @@ def fit_injection(
         Lowest and highest frequency of the stimulus, hertz; from a fiftieth of the sample rate to what a sound card
         plays where not given.
     resolution_hz : float, optional
-        Width of a point, hertz; a 400th of the band where not given.
+        Width of a point, hertz; a 1000th of the band where not given.
     quantity, background
         As `fit_response`.
 

@@ -1,6 +1,6 @@
 use clap::Args;
 
-use super::SheetArgs;
+use super::{PictureArgs, SheetArgs};
 use crate::args::positive;
 
 pub(super) const DESIGN_EXAMPLES: &str = "\
@@ -59,6 +59,8 @@ pub(crate) struct DesignArgs {
     /// Show windings too that another beats in everything.
     #[arg(long)]
     pub(crate) all: bool,
+    #[command(flatten)]
+    pub(crate) picture: PictureArgs,
     #[command(flatten)]
     pub(crate) output: SheetArgs,
 }

@@ -2,7 +2,9 @@
 
 mod design;
 mod model;
+mod ohmmeter;
 mod standard;
+mod stimulus;
 
 use std::path::PathBuf;
 
@@ -10,9 +12,11 @@ use clap::{Args, Subcommand};
 
 pub(crate) use design::DesignArgs;
 pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
-pub(crate) use standard::{Key, Limit, Nominal, OhmmeterArgs, Ohms, StandardArgs};
+pub(crate) use ohmmeter::{OhmmeterArgs, Ohms};
+pub(crate) use standard::{Key, Limit, Nominal, StandardArgs};
+pub(crate) use stimulus::{StimulusArgs, StimulusKind};
 
-use crate::args::positive;
+use crate::args::{SampleArgs, SignalKindArg, positive};
 
 const FIT_EXAMPLES: &str = "\
 Examples:
@@ -22,7 +26,12 @@ Examples:
   coilwright coil fit chirp-and-pickup.wav      stimulus left, pickup right
   coilwright coil fit sweep.csv --plot sweep.svg   a frequency and an amplitude
   coilwright coil fit coil.s1p --against good.s1p --ohms 9.4
+  coilwright coil fit --ohms 0.2 --good-ohms 9.5   an ohmmeter and nothing else
   coilwright coil fit coil.csv --limit q=15.. --limit resonance_hz=120e3..130e3
+  coilwright coil fit tap.wav --limit q=15.. --signal-kind ring-down
+  coilwright coil fit stereo.wav --channel 1    a ring-down on one channel
+  coilwright coil fit slow.wav --near 67e3      a recorder below twice 125 kHz
+  recorder | coilwright coil fit -              a WAV stream from standard input
 
 Exit codes:
   0  measured, and sound where it was compared
@@ -43,12 +52,6 @@ Examples:
       --wire-length 10
   coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
       --wire-length 10 --input-ohm 10e3 --full-scale 1";
-
-const STIMULUS_EXAMPLES: &str = "\
-Examples:
-  coilwright coil stimulus --out chirp.wav --low 100e3 --high 150e3
-      --sample-rate 384e3
-  coilwright coil stimulus --out noise.wav --kind noise --low 10e3 --high 80e3";
 
 /// Measure, model and compare coils.
 #[derive(Debug, Args)]
@@ -74,7 +77,7 @@ pub(crate) enum CoilCommand {
     #[command(after_help = PICKUP_EXAMPLES)]
     Pickup(PickupArgs),
     /// Write a signal to play into a coil while its pickup is recorded.
-    #[command(after_help = STIMULUS_EXAMPLES)]
+    #[command(after_help = stimulus::EXAMPLES)]
     Stimulus(StimulusArgs),
 }
 
@@ -99,16 +102,29 @@ pub(crate) struct MeasureArgs {
     #[arg(long, value_name = "HZ", value_parser = positive)]
     pub(crate) at: Option<f64>,
 
-    /// Samples per second, where the file does not say.
+    /// About where a tapped ring resonates; 125 kHz where it is not given.
+    ///
+    /// It decides which frequency is meant where the recorder is too slow to tell: at 192000 samples per second a ring
+    /// of 67 kHz looks like one of 125 kHz.
     #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) sample_rate: Option<f64>,
+    pub(crate) near: Option<f64>,
+
+    /// What a recording holds; decided from the samples where it is not given.
+    ///
+    /// With `ring-down`, a recording in which nothing rings counts as a coil that was tapped and did not ring.
+    #[arg(long, value_name = "KIND")]
+    pub(crate) signal_kind: Option<SignalKindArg>,
+
+    #[command(flatten)]
+    pub(crate) samples: SampleArgs,
 }
 
 #[derive(Debug, Args)]
 pub(crate) struct FitArgs {
     /// Ring-down captures, Touchstone files, impedance tables, amplitude
-    /// sweeps, or two-channel recordings of stimulus and pickup.
-    #[arg(required = true, value_name = "FILE")]
+    /// sweeps, or two-channel recordings of stimulus and pickup
+    /// (with --channel, one record on that channel); `-` reads a recording from standard input.
+    #[arg(required_unless_present = "ohms", value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 
     #[command(flatten)]
@@ -127,11 +143,12 @@ pub(crate) struct FitArgs {
     pub(crate) output: SheetArgs,
 }
 
-/// A picture of the fit.
+/// A picture of the result.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Files")]
 pub(crate) struct PictureArgs {
-    /// Draw what was measured with its fit, as .svg or .png by the name; needs one file.
+    /// Draw it, as .svg or .png by the name: of `fit` one file with its fit, of `compare` the coils with error bars, of
+    /// `design` the windings over Q.
     #[arg(long, value_name = "PATH")]
     pub(crate) plot: Option<PathBuf>,
 
@@ -151,6 +168,9 @@ pub(crate) struct CompareArgs {
 
     #[command(flatten)]
     pub(crate) measure: MeasureArgs,
+
+    #[command(flatten)]
+    pub(crate) picture: PictureArgs,
 
     #[command(flatten)]
     pub(crate) output: SheetArgs,
@@ -179,44 +199,6 @@ pub(crate) struct PickupArgs {
     /// Peak volts that the input takes.
     #[arg(long, value_name = "V", value_parser = positive, default_value_t = 10.0)]
     pub(crate) full_scale: f64,
-    #[command(flatten)]
-    pub(crate) output: SheetArgs,
-}
-
-/// What is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
-pub(crate) enum StimulusKind {
-    /// A tone that runs through the band.
-    Chirp,
-    /// Noise of even power in the band.
-    Noise,
-    /// Sixty-four tones.
-    Tones,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct StimulusArgs {
-    /// The WAV file to write.
-    #[arg(long, value_name = "FILE.wav")]
-    pub(crate) out: PathBuf,
-    /// Kind of signal.
-    #[arg(long, value_enum, default_value_t = StimulusKind::Chirp)]
-    pub(crate) kind: StimulusKind,
-    /// Lowest frequency.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) low: f64,
-    /// Highest frequency.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) high: f64,
-    /// Samples per second of the sound card.
-    #[arg(long, value_name = "HZ", value_parser = positive, default_value_t = 192e3)]
-    pub(crate) sample_rate: f64,
-    /// Length, seconds.
-    #[arg(long, value_name = "S", value_parser = positive, default_value_t = 5.0)]
-    pub(crate) duration: f64,
-    /// Replace a file that is there already.
-    #[arg(long)]
-    pub(crate) force: bool,
     #[command(flatten)]
     pub(crate) output: SheetArgs,
 }

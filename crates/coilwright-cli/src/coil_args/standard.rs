@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use coilwright_coil::condition::{Range, Toleranced};
+use coilwright_coil::condition::{Number, Range, Toleranced};
 
 use crate::args::positive;
 
@@ -10,18 +10,18 @@ use crate::args::positive;
 #[command(next_help_heading = "Standard")]
 pub(crate) struct StandardArgs {
     /// A measurement of a sound coil of the same kind, taken the same way.
-    #[arg(long, value_name = "GOOD", group = "standard")]
+    #[arg(long, value_name = "GOOD", group = "standard", requires = "files")]
     pub(crate) against: Option<PathBuf>,
 
-    /// Limits of a number, such as `q=15..` or `resonance_hz=120e3..130e3`; may be
-    /// given several times.
+    /// Limits of a number, such as `q=15..`, `q=..50` or `resonance_hz=120e3..130e3`; may
+    /// be given several times.
     ///
     /// Numbers: `resonance_hz`, `q`, `inductance_henry`, `resistance_ohm`, `capacitance_farad`, `direct_ohm`.
     #[arg(long, value_name = "NUMBER=LOW..HIGH", value_parser = limit, group = "standard")]
     pub(crate) limit: Vec<Limit>,
 
     /// A part of the design with its relative tolerance, such as
-    /// `inductance_henry=1.62e-3:0.02`; may be given several times.
+    /// `inductance_henry=1.62e-3:0.02` or `inductance_henry=1.62e-3:2%`; may be given several times.
     ///
     /// Numbers: `inductance_henry` (always needed), `capacitance_farad`, `resistance_ohm`, `direct_ohm`.
     #[arg(long, value_name = "NUMBER=VALUE:TOLERANCE", value_parser = nominal, group = "standard")]
@@ -32,17 +32,11 @@ pub(crate) struct StandardArgs {
     pub(crate) turns: Option<f64>,
 }
 
-/// What an ohmmeter showed.
-#[derive(Clone, Copy, Debug, Default, Args)]
-#[command(next_help_heading = "Ohmmeter")]
-pub(crate) struct OhmmeterArgs {
-    /// What an ohmmeter shows across the coil alone, leads taken off; `open` beyond its range.
-    #[arg(long, value_name = "OHM", value_parser = ohms, requires = "standard")]
-    pub(crate) ohms: Option<Ohms>,
-
-    /// The same of the sound coil.
-    #[arg(long, value_name = "OHM", value_parser = positive, requires = "against")]
-    pub(crate) good_ohms: Option<f64>,
+impl StandardArgs {
+    /// Whether there is anything to hold coils against.
+    pub(crate) const fn is_given(&self) -> bool {
+        self.against.is_some() || !self.limit.is_empty() || !self.nominal.is_empty()
+    }
 }
 
 /// A number of a coil by its key.
@@ -65,6 +59,18 @@ impl Key {
         Self::Capacitance,
         Self::Direct,
     ];
+
+    /// The same for the library.
+    pub(crate) const fn number(self) -> Number {
+        match self {
+            Self::Resonance => Number::Resonance,
+            Self::Q => Number::Q,
+            Self::Inductance => Number::Inductance,
+            Self::Resistance => Number::Resistance,
+            Self::Capacitance => Number::Capacitance,
+            Self::Direct => Number::DirectResistance,
+        }
+    }
 
     /// As in sheets.
     pub(crate) const fn name(self) -> &'static str {
@@ -93,30 +99,11 @@ pub(crate) struct Nominal {
     pub(crate) value: Toleranced,
 }
 
-/// What an ohmmeter shows.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Ohms {
-    /// Beyond its range.
-    Open,
-    /// A number.
-    Shown(f64),
-}
-
-fn ohms(text: &str) -> Result<Ohms, String> {
-    if text == "open" {
-        return Ok(Ohms::Open);
-    }
-    match text.parse::<f64>() {
-        Ok(value) if value.is_finite() && value >= 0.0 => Ok(Ohms::Shown(value)),
-        _ => Err("a resistance in ohm is needed, such as 9.4, or the word open".to_owned()),
-    }
-}
-
 /// A number's key and what stands behind it.
-fn keyed(text: &str) -> Result<(Key, &str), String> {
+fn keyed<'t>(text: &'t str, example: &str) -> Result<(Key, &'t str), String> {
     let (name, rest) = text
         .split_once('=')
-        .ok_or("a number and a value are needed, such as q=15..")?;
+        .ok_or_else(|| format!("a number and a value are needed, such as {example}"))?;
     let key = Key::ALL.into_iter().find(|key| key.name() == name);
     let key = key.ok_or_else(|| {
         let names: Vec<&str> = Key::ALL.into_iter().map(Key::name).collect();
@@ -126,15 +113,20 @@ fn keyed(text: &str) -> Result<(Key, &str), String> {
 }
 
 fn limit(text: &str) -> Result<Limit, String> {
-    let (key, rest) = keyed(text)?;
-    let (low, high) = rest
-        .split_once("..")
-        .ok_or("two limits are needed, such as 15..30, or 15.. without a highest")?;
-    let low = positive(low)?;
+    const FORM: &str = "two limits are needed, such as 15..30, or one, such as 15.. or ..30";
+    let (key, rest) = keyed(text, "q=15..")?;
+    let (low, high) = rest.split_once("..").ok_or(FORM)?;
+    let low = match low {
+        "" => 0.0,
+        low => positive(low)?,
+    };
     let high = match high {
         "" => f64::INFINITY,
         high => positive(high)?,
     };
+    if low == 0.0 && high.is_infinite() {
+        return Err(FORM.to_owned());
+    }
     if low >= high {
         return Err("the lower limit is needed first".to_owned());
     }
@@ -143,13 +135,42 @@ fn limit(text: &str) -> Result<Limit, String> {
 }
 
 fn nominal(text: &str) -> Result<Nominal, String> {
-    let (key, rest) = keyed(text)?;
+    let (key, rest) = keyed(text, "inductance_henry=1.62e-3:0.02")?;
     let (value, tolerance) = rest
         .split_once(':')
         .ok_or("a value and its relative tolerance are needed, such as 1.62e-3:0.02")?;
     let value = Toleranced {
         value: positive(value)?,
-        relative_tolerance: positive(tolerance)?,
+        relative_tolerance: relative(tolerance)?,
     };
     Ok(Nominal { key, value })
+}
+
+/// A tolerance as a part of one, or in percent.
+fn relative(text: &str) -> Result<f64, String> {
+    let part = match text.trim_end().strip_suffix('%') {
+        Some(percent) => 0.01 * positive(percent.trim_end())?,
+        None => positive(text)?,
+    };
+    if part < 1.0 {
+        return Ok(part);
+    }
+    Err(format!(
+        "a tolerance below 1 is needed, and {text} is {:.0} %: write 5 % as 0.05 or 5%",
+        100.0 * part
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn either_end_of_a_limit_may_be_left_out() {
+        let range = |text| limit(text).map(|limit| (limit.range.low, limit.range.high));
+        assert_eq!(range("q=15..30"), Ok((15.0, 30.0)));
+        assert_eq!(range("q=15.."), Ok((15.0, f64::INFINITY)));
+        assert_eq!(range("q=..50"), Ok((0.0, 50.0)));
+        assert!(range("q=..").is_err() && range("q=30..15").is_err() && range("q=0..5").is_err());
+    }
 }

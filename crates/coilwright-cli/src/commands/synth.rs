@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::Status;
 use crate::args::SynthArgs;
+use crate::draft::{Existing, place};
 use crate::error::CommandError;
 use crate::streams::Streams;
 
@@ -89,7 +90,7 @@ fn write_capture(
     capture: &Capture,
     sample: WavSample,
 ) -> Result<PathBuf, CommandError> {
-    write_wav(&path, capture, sample)?;
+    write_wav(place(&path, Existing::Replace)?, capture, sample)?;
     Ok(path)
 }
 
@@ -99,7 +100,8 @@ fn write_truth(path: PathBuf, truth: &Truth) -> Result<PathBuf, CommandError> {
         source,
     };
     let text = serde_json::to_string_pretty(truth).map_err(|error| refused(error.into()))?;
-    fs::write(&path, text + "\n").map_err(refused)?;
+    let place = place(&path, Existing::Replace)?;
+    fs::write(place, text + "\n").map_err(refused)?;
     Ok(path)
 }
 

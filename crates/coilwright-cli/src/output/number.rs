@@ -14,9 +14,8 @@ const PREFIXED: [&str; 8] = ["Hz", "s", "V", "S/s", "H", "F", "Ω", "m"];
 /// An error below this share of the prefixed unit is written in the unit itself.
 const FINE: f64 = 1e-3;
 
-/// Decimal places that an estimate shows at most, and the last of them.
-const MOST_PLACES: usize = 3;
-const SMALLEST_SHOWN: f64 = 1e-3;
+/// Significant digits of its value that an estimate shows at most.
+const MOST_DIGITS: i32 = 9;
 
 /// A number of at most four significant digits with its unit, prefixed where that is usual, such as `125 kHz`.
 pub(crate) fn quantity(value: f64, unit: &str) -> String {
@@ -33,17 +32,18 @@ pub(crate) fn quantity(value: f64, unit: &str) -> String {
 
 /// An estimate and its standard deviation in the same unit, such as `124.93 ± 0.05 kHz`.
 ///
-/// Digits stop at the second digit of the standard deviation; one that is too small to show is rounded up.
+/// Digits stop at the second digit of the standard deviation, or at the ninth of the value; a deviation that is too small to show is rounded up.
 pub(crate) fn estimate(estimate: Estimate, unit: &str) -> String {
-    let (scale, prefix) = match prefix_for(estimate.value, unit) {
+    let largest = estimate.value.abs().max(estimate.std_dev);
+    let (scale, prefix) = match prefix_for(largest, unit) {
         (scale, _) if estimate.std_dev < FINE * scale && scale > 1.0 => (1.0, ""),
         usual => usual,
     };
     let (value, mut std_dev) = (estimate.value / scale, estimate.std_dev / scale);
     let mut places = decimals(value, 4);
     if std_dev > 0.0 && std_dev.is_finite() {
-        places = decimals(std_dev, 2).min(MOST_PLACES);
-        std_dev = std_dev.max(SMALLEST_SHOWN);
+        places = decimals(std_dev, 2).min(decimals(value.abs().max(std_dev), MOST_DIGITS));
+        std_dev = std_dev.max(0.1_f64.powi(i32::try_from(places).unwrap_or(0)));
     }
     format!("{value:.places$} ± {std_dev:.places$} {prefix}{unit}")
         .trim_end()
@@ -78,10 +78,14 @@ pub(crate) const fn sureness(probability: f64) -> &'static str {
 
 fn prefix_for(value: f64, unit: &str) -> (f64, &'static str) {
     let magnitude = value.abs();
-    SI_PREFIXES
+    if magnitude == 0.0 || !magnitude.is_finite() || !PREFIXED.contains(&unit) {
+        return (1.0, "");
+    }
+    let [.., smallest] = SI_PREFIXES;
+    let fits = SI_PREFIXES
         .into_iter()
-        .find(|(scale, _)| PREFIXED.contains(&unit) && magnitude >= *scale)
-        .unwrap_or((1.0, ""))
+        .find(|(scale, _)| magnitude >= *scale);
+    fits.unwrap_or(smallest)
 }
 
 /// Decimal places that show `digits` significant digits of `value`, at most 9.
@@ -121,6 +125,16 @@ mod tests {
             estimate(Estimate::new(125_003.21, 2e-5), "Hz"),
             "125003.210 ± 0.001 Hz"
         );
+    }
+
+    #[test]
+    fn a_fine_deviation_keeps_its_digits_and_small_numbers_their_prefix() {
+        let shown = |value, std_dev, unit| estimate(Estimate::new(value, std_dev), unit);
+        assert_eq!(shown(1.62e-3, 1e-7, "H"), "1.62000 ± 0.00010 mH");
+        assert_eq!(shown(0.31e-12, 0.02e-12, "F"), "0.310 ± 0.020 pF");
+        assert_eq!(shown(0.0, 4e-14, "F"), "0.000 ± 0.040 pF");
+        assert_eq!(shown(0.0, 0.0, "F"), "0 ± 0 F");
+        assert_eq!(quantity(0.31e-12, "F"), "0.31 pF");
     }
 
     #[test]

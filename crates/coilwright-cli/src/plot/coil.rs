@@ -2,7 +2,7 @@
 
 use num_complex::Complex64;
 
-use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke};
+use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke, ZERO};
 use super::panel::{Panel, Place, Titles};
 
 const WIDTH: f64 = 720.0;
@@ -12,6 +12,8 @@ const PLANE: f64 = 330.0;
 const SQUARE: f64 = 708.0;
 /// Most points that are drawn of a series; more cannot be told apart at this width.
 const MOST_POINTS: usize = 4000;
+/// Least height of a panel over its values.
+const FLATTEST: f64 = 1e-4;
 /// Resistances and reactances over the reference whose circles a Smith chart shows.
 const CIRCLES: [f64; 5] = [0.2, 0.5, 1.0, 2.0, 5.0];
 
@@ -30,9 +32,11 @@ pub(crate) struct Drawn {
     pub(crate) form: Form,
     pub(crate) title: &'static str,
     pub(crate) x: &'static str,
-    pub(crate) y: &'static str,
+    pub(crate) y: String,
     pub(crate) measured: Vec<(f64, f64)>,
     pub(crate) fitted: Vec<(f64, f64)>,
+    /// Where the resonance lies.
+    pub(crate) resonance: Option<(f64, f64)>,
 }
 
 impl Drawn {
@@ -54,33 +58,15 @@ impl Drawn {
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
                     (low.min(v), high.max(v))
                 });
-            let room = margin * (high - low);
+            // Digits beyond those of a measurement are not spread over the panel.
+            let least = FLATTEST * low.abs().max(high.abs());
+            let room = (margin * (high - low)).max(0.5 * (least - (high - low)));
             (low - room, high + room)
         };
         (
             over(&mut all().map(|p| p.0), 0.0),
             over(&mut all().map(|p| p.1), 0.08),
         )
-    }
-}
-
-/// Magnitudes over frequency.
-pub(crate) fn magnitude(
-    frequencies_hz: &[f64],
-    measured: &[Complex64],
-    fitted: &[Complex64],
-) -> Drawn {
-    let points = |values: &[Complex64]| {
-        let each = frequencies_hz.iter().zip(values);
-        each.map(|(f, z)| (1e-3 * f, z.norm())).collect()
-    };
-    Drawn {
-        form: Form::Plane,
-        title: "Magnitude over frequency",
-        x: "frequency, kHz",
-        y: "magnitude",
-        measured: points(measured),
-        fitted: points(fitted),
     }
 }
 
@@ -108,7 +94,7 @@ fn draw(canvas: &mut Canvas, place: Place, drawn: &Drawn) {
     let titles = Titles {
         title: drawn.title,
         x: drawn.x,
-        y: drawn.y,
+        y: &drawn.y,
     };
     let (x, y) = drawn.ranges();
     let mut panel = Panel::new(canvas, place, &titles, x, y);
@@ -121,10 +107,16 @@ fn draw(canvas: &mut Canvas, place: Place, drawn: &Drawn) {
     let every = drawn.fitted.len().div_ceil(MOST_POINTS).max(1);
     let fitted = drawn.fitted.iter().step_by(every).copied();
     panel.line(fitted, Stroke::solid(ONE, 1.2));
-    if drawn.fitted.is_empty() {
-        panel.zero();
-    } else {
-        panel.note(0, "measured: grey dots; fitted: blue line");
+    if let Some(resonance) = drawn.resonance {
+        panel.marks(std::iter::once(resonance), Mark::Square, 4.0, ZERO);
+    }
+    match (drawn.fitted.is_empty(), drawn.resonance) {
+        (true, _) => panel.zero(),
+        (false, None) => panel.note(0, "measured: grey dots; fitted: blue line"),
+        (false, Some(_)) => panel.note(
+            0,
+            "measured: grey dots; fitted: blue line; resonance: orange square",
+        ),
     }
 }
 

@@ -6,8 +6,10 @@
 
 mod canvas;
 mod coil;
+mod compared;
 mod constellation;
 mod eye;
+mod front;
 mod page;
 mod panel;
 mod picture;
@@ -17,6 +19,8 @@ mod soft_bits;
 mod spectrum;
 mod timing;
 
-pub(crate) use coil::{Drawn, Form, coil_page, magnitude};
+pub(crate) use coil::{Drawn, Form, coil_page};
+pub(crate) use compared::{Compared, compared_page};
+pub(crate) use front::{Point, front_page};
 pub(crate) use page::page;
 pub(crate) use picture::Picture;

@@ -10,7 +10,7 @@ use crate::json::{assert_follows, closed_schema};
 use crate::{Run, coilwright, repository};
 
 /// An impedance meter's table of a coil.
-fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
+pub(crate) fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
     let mut text = String::from("Frequency (Hz),R (ohm),X (ohm)\n");
     for n in 0..41 {
         let f = 100e3 + 1e3 * f64::from(n);
@@ -23,7 +23,7 @@ fn table(folder: &Path, name: &str, henry: f64, ohm: f64) -> String {
     path.to_str().unwrap().to_owned()
 }
 
-fn number(run: &Run, key: &str) -> f64 {
+pub(crate) fn number(run: &Run, key: &str) -> f64 {
     let sheet: Value = serde_json::from_str(&run.data).unwrap();
     let numbers = sheet["numbers"].as_array().unwrap();
     numbers.iter().find(|entry| entry["key"] == key).unwrap()["value"]
@@ -39,7 +39,7 @@ fn shown(run: &Run, code: u8) -> String {
     run.data.clone()
 }
 
-fn valid(run: &Run) {
+pub(crate) fn valid(run: &Run) {
     assert_follows(
         &closed_schema("coil-1"),
         &serde_json::from_str(&run.data).unwrap(),
@@ -509,7 +509,10 @@ fn an_open_coil_has_no_numbers_and_an_ohmmeter_says_why() {
     let sheet: Value = serde_json::from_str(&run.data).unwrap();
     assert_eq!(sheet["numbers"], serde_json::json!([]));
     let note = sheet["notes"][0].as_str().unwrap();
-    assert!(note.contains("not inductive"), "{note}");
+    assert!(
+        note.contains("as an open coil or a bare cable has"),
+        "{note}"
+    );
     let good = table(folder.path(), "good.csv", 1.0e-3, 12.0);
     let mut reflection = String::from("# Hz S RI R 50\n");
     for n in 0..41 {
@@ -527,10 +530,13 @@ fn an_open_coil_has_no_numbers_and_an_ohmmeter_says_why() {
     let touchstone = folder.path().join("open.s1p");
     std::fs::write(&touchstone, reflection).unwrap();
     let run = coilwright(&["coil", "fit", touchstone.to_str().unwrap()]);
-    assert!(shown(&run, 3).contains("No coil was measured"));
+    assert!(shown(&run, 3).contains("as an open coil"));
+    // The impedance alone tells it, and the ohmmeter agrees.
     let against = ["coil", "fit", open, "--against", &good, "--ohms", "open"];
-    let text = shown(&coilwright(&against), 1);
-    assert!(text.contains("Found: the coil is open"), "{text}");
+    for arguments in [&against[..5], &against] {
+        let text = shown(&coilwright(arguments), 1);
+        assert!(text.contains("Found: the coil is open"), "{text}");
+    }
 }
 
 #[test]
@@ -551,7 +557,7 @@ fn pictures_of_fits() {
             &["Magnitude over frequency", "Resonance circle"],
         ),
         (sweep.clone(), &["Amplitude over frequency"]),
-        (coil, &["Reactance", "Resistance"]),
+        (coil, &["Inductance", "Resistance"]),
     ] {
         let run = coilwright(&["coil", "fit", &file, "--plot", drawn, "--force"]);
         assert_eq!(run.code, 0, "{}", run.messages);
@@ -595,6 +601,70 @@ fn pictures_of_fits() {
         );
         assert!(!other.exists());
     }
+}
+
+/// The resonance is marked, the fitted circle is smooth, and where nothing can be drawn the numbers are still said.
+#[test]
+fn the_resonance_is_marked_on_a_smooth_circle() {
+    let folder = tempfile::tempdir().unwrap();
+    let ring = repository("testdata/touchstone/ring_ri.s1p");
+    let drawn = folder.path().join("drawn.svg");
+    let drawn = drawn.to_str().unwrap();
+    let run = coilwright(&["coil", "fit", ring.to_str().unwrap(), "--plot", drawn]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    let svg = std::fs::read_to_string(drawn).unwrap();
+    assert!(svg.contains("resonance: orange square"));
+    assert_eq!(svg.matches("fill=\"#E69F00\"").count(), 2);
+    let blue = |line: &&str| line.contains("stroke=\"#0072B2\"");
+    let curves: Vec<&str> = svg.lines().filter(blue).collect();
+    assert_eq!(curves.len(), 2);
+    assert!(curves.iter().all(|curve| curve.matches('L').count() >= 700));
+
+    let open = repository("testdata/sandpiper/open-ring.wav");
+    let none = folder.path().join("none.svg");
+    let none = none.to_str().unwrap();
+    let run = coilwright(&["coil", "fit", open.to_str().unwrap(), "--plot", none]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.data.contains("No resonance was measured"),
+        "{}",
+        run.data
+    );
+}
+
+#[test]
+fn pictures_of_several_coils_and_of_designs() {
+    let folder = tempfile::tempdir().unwrap();
+    let one = table(folder.path(), "one.csv", 1.0e-3, 12.0);
+    let two = table(folder.path(), "two.csv", 1.1e-3, 13.0);
+    let place = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let drawn = place("compared.svg");
+    let run = coilwright(&["coil", "compare", &one, &two, "--plot", &drawn]);
+    assert_eq!(run.code, 0, "{}", run.messages);
+    assert!(run.data.contains("1.1 mH"));
+    let svg = std::fs::read_to_string(&drawn).unwrap();
+    for part in [
+        "one.csv</text>",
+        "two.csv</text>",
+        ">Q</text>",
+        ">Inductance, µH</text>",
+    ] {
+        assert!(svg.contains(part), "{part}");
+    }
+    // Three numbers were measured of two coils each: a bar with its ends, and a disc.
+    assert_eq!(svg.matches("stroke=\"#0072B2\"").count(), 18);
+    assert_eq!(svg.matches("fill=\"#0072B2\"").count(), 6);
+    assert!(!svg.contains(">Resonance"), "nothing resonates here");
+    let over = coilwright(&["coil", "compare", &one, &two, "--plot", &one, "--force"]);
+    assert_eq!(over.code, 2, "{}", over.data);
+
+    let drawn = place("design.svg");
+    let aim = ["--least-q", "30", "--distance", "12e-3", "--plot", &drawn];
+    let run = coilwright(&[&ROOM[..], &aim].concat());
+    assert_eq!(run.code, 0, "{}", run.messages);
+    let svg = std::fs::read_to_string(&drawn).unwrap();
+    assert!(svg.contains("coupling coefficient, %") && svg.contains("fill=\"#0072B2\""));
+    assert!(svg.contains(" × 200 µm</text>"), "{svg}");
 }
 
 /// A frequency column may be headed as handbooks write it, and what is wrong in a row is said of that row.

@@ -202,3 +202,70 @@ fn annotations_of_a_sigmf_capture_are_kept_in_the_copy_and_in_place() {
         assert_eq!(written["annotations"][0]["core:label"], "by hand");
     }
 }
+
+/// Every command that writes a file, with leave to replace what is there.
+#[cfg(unix)]
+fn writers(place: &str) -> [Vec<String>; 3] {
+    let ring = repository("testdata/touchstone/ring_ri.s1p");
+    let band = "--low 10e3 --high 20e3 --duration 0.01";
+    [
+        format!("decode {HEALTHY} --plot {place} --force"),
+        format!("coil fit {} --plot {place} --force", text(&ring)),
+        format!("coil stimulus --out {place} --force {band}"),
+    ]
+    .map(|line| line.split(' ').map(str::to_owned).collect())
+}
+
+#[cfg(unix)]
+#[test]
+fn only_regular_files_are_replaced() {
+    use std::os::unix::fs::{FileTypeExt as _, symlink};
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("pipe.svg");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.unwrap().success());
+    let dangling = folder.path().join("dangling.svg");
+    symlink("nowhere", &dangling).unwrap();
+    let to_pipe = folder.path().join("to-pipe.svg");
+    symlink("pipe.svg", &to_pipe).unwrap();
+    let inner = folder.path().join("inner.svg");
+    fs::create_dir(&inner).unwrap();
+    for place in [&pipe, &dangling, &to_pipe, &inner] {
+        for writer in writers(text(place)) {
+            let run = coilwright(&writer);
+            assert_eq!(run.code, 2, "{}", run.data);
+            assert!(
+                run.messages.contains("is no regular file"),
+                "{}",
+                run.messages
+            );
+        }
+    }
+    assert!(fs::symlink_metadata(&pipe).unwrap().file_type().is_fifo());
+    assert!(fs::symlink_metadata(&dangling).unwrap().is_symlink());
+    assert_eq!(
+        names(folder.path()),
+        ["dangling.svg", "inner.svg", "pipe.svg", "to-pipe.svg"]
+    );
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_stays_and_the_file_behind_it_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let (real, link) = (folder.path().join("real"), folder.path().join("link.svg"));
+    std::os::unix::fs::symlink("real", &link).unwrap();
+    let mut before = Vec::new();
+    fs::write(&real, "old").unwrap();
+    let kept = coilwright(&["decode", HEALTHY, "--plot", text(&link)]);
+    assert!(refused(&kept, folder.path()).contains("is there already"));
+    for writer in writers(text(&link)) {
+        let run = coilwright(&writer);
+        assert_eq!(run.code, 0, "{}", run.messages);
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        let now = fs::read(&real).unwrap();
+        assert_ne!(now, before);
+        before = now;
+    }
+    assert_eq!(names(folder.path()), ["link.svg", "real"]);
+}

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod coil;
+mod coil_judged;
 mod downlink;
 mod errors;
 mod files;
@@ -10,6 +11,7 @@ mod json;
 mod sandpiper;
 mod streams;
 mod synth;
+mod tapped;
 
 use std::path::PathBuf;
 

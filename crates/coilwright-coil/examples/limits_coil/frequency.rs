@@ -1,9 +1,8 @@
-//! Sweeps, circles, impedances and injection against a Fisher matrix of numerical derivatives.
+//! Sweeps, circles and impedances against a Fisher matrix of numerical derivatives.
 
 use coilwright_coil::{
-    Background, Connection, Estimate, ImpedanceOptions, ResponseOptions, Stimulus, StimulusPlan,
-    SweepOptions, TransferBand, fit_amplitude_sweep, fit_coil, fit_injection, fit_q_circle,
-    fit_response, fit_series_ring, make_stimulus, transfer_function,
+    Background, Connection, Estimate, ImpedanceOptions, ResponseOptions, SweepOptions,
+    fit_amplitude_sweep, fit_coil, fit_q_circle, fit_response, fit_series_ring,
 };
 use nalgebra::DMatrix;
 use num_complex::Complex64;
@@ -127,7 +126,6 @@ pub(crate) fn tables(trials: usize, seed: u64) {
     }
     circle(trials, seed + 1);
     impedances(trials, seed + 2);
-    injection(trials / 10, seed + 3);
 }
 
 fn sweeps(q: f64, trials: usize, seed: u64) {
@@ -290,63 +288,6 @@ fn impedances(trials: usize, seed: u64) {
                 .collect();
             let fit = fit_series_ring(&f, &z, &ImpedanceOptions::default()).ok()?;
             Some([fit.resonance_hz, fit.q])
-        },
-    );
-}
-
-/// A chirp through a ring whose impulse response is that of `s/(s² + s ω₀/Q + ω₀²)`, convolved in frequency: exact for a periodic stimulus.
-fn injection(trials: usize, seed: u64) {
-    let plan = StimulusPlan {
-        stimulus: Stimulus::Noise { seed: 1 },
-        low_hz: 90e3,
-        high_hz: 160e3,
-        sample_rate_hz: 384e3,
-        duration_s: 0.15,
-        peak: 0.5,
-    };
-    let band = TransferBand {
-        low_hz: 100e3,
-        high_hz: 150e3,
-        resolution_hz: Some(250.0),
-    };
-    let played = make_stimulus(&plan).expect("within the card");
-    let mut spectrum: Vec<Complex64> = played
-        .iter()
-        .map(|&v| Complex64::new(f64::from(v), 0.0))
-        .collect();
-    let mut planner = rustfft::FftPlanner::new();
-    planner
-        .plan_fft_forward(spectrum.len())
-        .process(&mut spectrum);
-    let count = spectrum.len();
-    for (k, value) in spectrum.iter_mut().enumerate() {
-        let line = if k > count / 2 {
-            k as f64 - count as f64
-        } else {
-            k as f64
-        };
-        let f = line * plan.sample_rate_hz / count as f64;
-        *value *= if k == 0 {
-            Complex64::default()
-        } else {
-            resonance(f, 125e3, 20.0) / count as f64
-        };
-    }
-    planner.plan_fft_inverse(count).process(&mut spectrum);
-    row(
-        "injection of noise, 0.15 s, 384 kS/s, 20 dB: f0 / Q",
-        [125e3, 20.0],
-        None,
-        trials,
-        seed,
-        |random| {
-            let heard: Vec<f32> = spectrum
-                .iter()
-                .map(|v| (v.re + 0.01 * normal(random)) as f32)
-                .collect();
-            let points = transfer_function(&played, &heard, plan.sample_rate_hz, &band).ok()?;
-            let fit = fit_injection(&points, &ResponseOptions::default()).ok()?;
-            Some([fit.response.resonance_hz, fit.response.q])
         },
     );
 }

@@ -5,6 +5,7 @@
 #![expect(clippy::expect_used, reason = "a report stops at the first surprise")]
 
 mod frequency;
+mod injection;
 mod mild;
 mod ring;
 
@@ -22,6 +23,7 @@ fn main() {
     ring::eight_bits(trials, seed);
     ring::two_modes(trials, seed + 1);
     frequency::tables(trials, seed + 2);
+    injection::table((trials / 20).max(1), seed + 5);
     mild::table(trials, seed + 4);
     ring::time(seed + 3);
 }

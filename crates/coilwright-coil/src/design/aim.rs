@@ -81,7 +81,13 @@ impl Aim {
             0.5,
         )?;
         within("design", "least Q", self.q.0, 0.0, f64::MAX)?;
-        within("design", "largest Q", self.q.1, self.q.0, f64::INFINITY)?;
-        Ok(())
+        if self.q.1 >= self.q.0 {
+            return Ok(());
+        }
+        Err(ModelError::LimitsCrossed {
+            quantity: "Q",
+            low: self.q.0,
+            high: self.q.1,
+        })
     }
 }

@@ -6,6 +6,7 @@ mod coil;
 mod coil_model;
 mod growth;
 mod inductive;
+mod open_circuit;
 mod parts;
 mod points;
 mod series_ring;
@@ -16,3 +17,6 @@ pub use parts::{ImpedancePart, inductance_and_resistance};
 pub use points::{ImpedanceNoise, ImpedanceOptions};
 pub use series_ring::{SeriesRingFit, fit_series_ring};
 pub use spot::{Equivalent, Spot, spot_impedances};
+
+pub(crate) use open_circuit::open_or;
+pub(crate) use points::ImpedanceTable;

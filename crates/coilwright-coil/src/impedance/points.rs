@@ -1,7 +1,7 @@
-use crate::FitError;
 use crate::error::Positive;
 use crate::least_squares::Solution;
 use crate::response::{check_frequencies, check_values};
+use crate::{FitError, Measured};
 use num_complex::Complex64;
 
 /// What is known of the uncertainty of a table of impedances.
@@ -80,6 +80,12 @@ impl<'a> ImpedanceTable<'a> {
     ) -> Result<Self, FitError> {
         check_frequencies(frequencies_hz, needed)?;
         check_values(frequencies_hz.len(), impedances_ohm)?;
+        if impedances_ohm.iter().all(|z| z.norm_sqr() == 0.0) {
+            return Err(FitError::AllZero {
+                quantity: Measured::Impedances,
+                points: impedances_ohm.len(),
+            });
+        }
         let low = frequencies_hz.first().copied().unwrap_or(1.0);
         let high = frequencies_hz.last().copied().unwrap_or(1.0);
         let reference_hz = options.reference_hz.unwrap_or((low * high).sqrt());

@@ -1,3 +1,4 @@
+use super::open_circuit::open_or;
 use super::points::{ImpedanceOptions, ImpedanceTable};
 use crate::least_squares::{Problem, ResidualTest, covariance, propagate, solve};
 use crate::response::require_within;
@@ -37,7 +38,7 @@ pub struct SeriesRingFit {
 /// # Errors
 ///
 /// [`FitError`]: fewer than three points, frequencies that do not rise, values that are no number, a resonance outside the
-/// table, or a reactance that does not rise through zero.
+/// table, or a reactance that does not rise through zero; [`FitError::OpenCircuit`] for the capacitance of bare leads.
 ///
 /// ```
 /// use coilwright_coil::{ImpedanceOptions, fit_series_ring};
@@ -65,16 +66,17 @@ pub fn fit_series_ring(
     let solution = table.with_its_noise(solution);
     let p = &solution.parameters;
     if !(p[1] > 0.0 && p[2] > 0.0 && p[0] > 0.0) {
-        return Err(FitError::NotInductive {
+        let found = FitError::NotInductive {
             frequency_hz: frequencies_hz.first().copied().unwrap_or(0.0),
             reactance_ohm: impedances_ohm.first().map_or(0.0, |z| z.im),
-        });
+        };
+        return Err(open_or(&table, found));
     }
     let reference = TAU * table.reference_hz;
     let resonance = |p: &DVector<f64>| table.reference_hz * (p[2] / p[1]).sqrt();
     let q = |p: &DVector<f64>| (p[1] * p[2]).sqrt() / p[0];
     let resonance_hz = propagate(&solution, resonance);
-    require_within(frequencies_hz, resonance_hz.value)?;
+    require_within(frequencies_hz, resonance_hz.value).map_err(|e| open_or(&table, e))?;
     let (real, imaginary) = solution.residuals.as_slice().split_at(frequencies_hz.len());
     let energy = impedances_ohm
         .iter()

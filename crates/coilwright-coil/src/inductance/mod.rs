@@ -3,7 +3,7 @@
 //! | coil | exact or best | quick |
 //! | --- | --- | --- |
 //! | circular loop | [`circular_loop_rayleigh_niven_henry`] | [`circular_loop_henry`] |
-//! | single-layer solenoid | [`current_sheet_henry`], [`solenoid_of_wire_henry`] | [`wheeler_solenoid_1982_henry`], [`wheeler_solenoid_1928_henry`] |
+//! | single-layer solenoid | [`current_sheet_henry`], [`solenoid_of_wire_henry`] | [`wheeler_solenoid_1982_henry`], [`wheeler_solenoid_1928_henry`], [`wheeler_solenoid_of_wire_henry`] |
 //! | layers of wire | [`turn_sum_henry`], [`multilayer_henry`] | [`wheeler_multilayer_1928_henry`] |
 //! | any rectangular section | [`section_henry`] | |
 //! | flat spiral | [`section_henry`] of length zero | [`flat_spiral_henry`], [`wheeler_spiral_1928_henry`] |
@@ -40,4 +40,4 @@ pub use wheeler::{
     wheeler_multilayer_1928_henry, wheeler_solenoid_1928_henry, wheeler_solenoid_1982_henry,
     wheeler_spiral_1928_henry,
 };
-pub use wire_correction::solenoid_of_wire_henry;
+pub use wire_correction::{solenoid_of_wire_henry, wheeler_solenoid_of_wire_henry};

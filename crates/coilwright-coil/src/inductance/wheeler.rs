@@ -49,7 +49,8 @@ pub fn wheeler_solenoid_1928_henry(solenoid: &Solenoid) -> Result<Modelled, Mode
 /// Wheeler's continuous formula of 1982 for a solenoid, henry:
 /// μ₀ N² a [ln(1 + π a/b) + 1/(2.3 + 1.6 b/a + 0.44 (b/a)²)], a radius, b length.
 ///
-/// Accuracy 0.1 % for every shape, as a current sheet.
+/// Accuracy 0.1 % for every shape, as a current sheet; wire has some tenths of a per cent to some per cent less:
+/// [`wheeler_solenoid_of_wire_henry`](super::wheeler_solenoid_of_wire_henry).
 ///
 /// # Errors
 ///

@@ -1,7 +1,9 @@
 //! Rosa's corrections: a winding of wire against a current sheet or a solid section.
 
 use super::mean_distance::rectangle_mean_distance_m;
-use super::{Conductor, Solenoid, current_sheet_henry, nagaoka_coefficient};
+use super::{
+    Conductor, Solenoid, current_sheet_henry, nagaoka_coefficient, wheeler_solenoid_1982_henry,
+};
 use crate::model_error::{positive, within};
 use crate::{Formula, MAGNETIC_CONSTANT, ModelError, Modelled};
 use std::f64::consts::TAU;
@@ -9,6 +11,11 @@ use std::f64::consts::TAU;
 const ROSA: Formula = Formula {
     name: "Lorenz's sheet with Rosa's correction for wire",
     reference: "Rosa 1906, Bull. Bur. Standards 2, 161; its B as Weaver's series in Knight 2012 (from memory)",
+};
+
+const WHEELER: Formula = Formula {
+    name: "Wheeler 1982 with Rosa's correction for wire",
+    reference: "Wheeler 1982, Proc. IEEE 70, 1449; Rosa 1906, Bull. Bur. Standards 2, 161 (from memory)",
 };
 
 /// Inductance of a single-layer solenoid of real wire, henry: `L = L_sheet − μ₀ a N (A + B)`.
@@ -35,6 +42,32 @@ pub fn solenoid_of_wire_henry(
     solenoid: &Solenoid,
     conductor: &Conductor,
 ) -> Result<Modelled, ModelError> {
+    let (correction, relative) = wire_correction_henry(solenoid, conductor)?;
+    let value = current_sheet_henry(solenoid)?.value + correction;
+    Ok(Modelled::new(value, 1e-3 + relative * relative, ROSA))
+}
+
+/// The same from Wheeler's continuous formula of 1982 for the sheet, a second way to it.
+///
+/// Accuracy: that of [`solenoid_of_wire_henry`] and Wheeler's 0.1 %.
+///
+/// # Errors
+///
+/// As for [`solenoid_of_wire_henry`].
+pub fn wheeler_solenoid_of_wire_henry(
+    solenoid: &Solenoid,
+    conductor: &Conductor,
+) -> Result<Modelled, ModelError> {
+    let (correction, relative) = wire_correction_henry(solenoid, conductor)?;
+    let value = wheeler_solenoid_1982_henry(solenoid)?.value + correction;
+    Ok(Modelled::new(value, 2e-3 + relative * relative, WHEELER))
+}
+
+/// What wire has more than a current sheet, henry, and the pitch over the radius.
+fn wire_correction_henry(
+    solenoid: &Solenoid,
+    conductor: &Conductor,
+) -> Result<(f64, f64), ModelError> {
     nagaoka_coefficient(solenoid.diameter_over_length()?)?;
     let n = within(ROSA.name, "turns", solenoid.turns, 1.0, f64::MAX)?;
     let radius = 0.5 * solenoid.diameter_m;
@@ -49,9 +82,10 @@ pub fn solenoid_of_wire_henry(
         });
     }
     let own = 1.5 + (conductor.mean_distance_m()? / pitch).ln();
-    let sheet = current_sheet_henry(solenoid)?.value;
-    let value = sheet - MAGNETIC_CONSTANT * radius * n * (own + rosa_b(n));
-    Ok(Modelled::new(value, 1e-3 + relative * relative, ROSA))
+    Ok((
+        -MAGNETIC_CONSTANT * radius * n * (own + rosa_b(n)),
+        relative,
+    ))
 }
 
 /// Rosa's B for the mutual inductances of N turns.

@@ -1,13 +1,13 @@
 use super::TransferPoint;
-use crate::response::fit_with_noise;
+use crate::response::{PointKnowledge, fit_known};
 use crate::{FitError, ResponseFit, ResponseOptions};
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 
 /// Least coherence at the best point.
 const LEAST_COHERENCE: f64 = 0.5;
-/// Widest point in line widths `f₀/Q` before the curve is blurred: at a tenth the peak loses 0.2 %.
-const WIDEST_POINT: f64 = 0.1;
+/// Widest point in line widths `f₀/Q` over which the mean of the curve is taken from three frequencies.
+const WIDEST_POINT: f64 = 0.5;
 
 /// A resonance from an injected signal: loaded values.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -18,12 +18,13 @@ pub struct InjectionFit {
     pub best_coherence: f64,
     /// Distance of the points over the line width `f₀/Q`.
     pub resolution_widths: f64,
-    /// Whether that distance blurs the curve: then Q comes out too low; record longer or ask for a finer resolution.
+    /// Whether that distance is too wide for the mean over a point to be told: then Q may be off; record longer or ask for a finer resolution.
     pub blurred: bool,
 }
 
-/// Returns resonance and Q from a transfer function, each point weighted by its coherence.
+/// Returns resonance and Q from a transfer function, each point weighted by its noise.
 ///
+/// The fitted curve is averaged over each point's frequencies as the point was, so that the points' width does not lower Q.
 /// The pole is that of the ring with all that is near it and with the injecting coil: undamped resonance, loaded Q.
 ///
 /// # Errors
@@ -48,7 +49,12 @@ pub fn fit_injection(
             high_hz: frequencies_hz.last().copied().unwrap_or(0.0),
         });
     }
-    let response = fit_with_noise(&frequencies_hz, &response, Some(&noise), *options)?.report();
+    let spread_hz: Vec<f64> = points.iter().map(|p| p.spread_hz).collect();
+    let known = PointKnowledge {
+        noise: Some(&noise),
+        spread_hz: Some(&spread_hz),
+    };
+    let response = fit_known(&frequencies_hz, &response, known, *options)?.report();
     let spacing = frequencies_hz
         .windows(2)
         .map(|pair| pair[1] - pair[0])

@@ -1,7 +1,9 @@
 //! Resonance and Q from an injected signal: a sound card or generator plays, a pickup listens, both are recorded.
 
 mod fit;
+mod spectra;
 mod stimulus;
+mod sums;
 mod transfer;
 
 pub use fit::{InjectionFit, fit_injection};

@@ -99,6 +99,9 @@ pub fn make_stimulus(plan: &StimulusPlan) -> Result<Vec<f32>, FitError> {
     check_card(plan.low_hz, plan.high_hz, plan.sample_rate_hz)?;
     Positive::Duration.check(plan.duration_s)?;
     Positive::Scale.check(plan.peak)?;
+    if plan.peak > 1.0 {
+        return Err(FitError::PeakBeyondScale { found: plan.peak });
+    }
     let found = (plan.duration_s * plan.sample_rate_hz).round();
     if found > MOST_SAMPLES as f64 {
         return Err(FitError::StimulusLong {
@@ -123,7 +126,16 @@ pub fn make_stimulus(plan: &StimulusPlan) -> Result<Vec<f32>, FitError> {
             periodic(samples, bins.map(|bin| (bin, random.phase())))
         }
         Stimulus::MultiSine { tones: wanted } => {
-            let count = wanted.clamp(2, tones);
+            if !(needed..=tones).contains(&wanted) {
+                return Err(FitError::TonesUnplayable {
+                    found: wanted,
+                    most: tones,
+                    duration_s: plan.duration_s,
+                    low_hz: plan.low_hz,
+                    high_hz: plan.high_hz,
+                });
+            }
+            let count = wanted;
             let place = |k: usize| bins.start + k * (tones - 1) / (count - 1);
             let phase = |k: usize| -PI * (k * k.saturating_sub(1)) as f64 / count as f64;
             periodic(samples, (0..count).map(|k| (place(k), phase(k))))

@@ -6,6 +6,8 @@ use crate::inductance::LayerWinding;
 use crate::{Formula, MAGNETIC_CONSTANT, ModelError, Modelled};
 use std::f64::consts::{PI, TAU};
 
+/// Diameter of a wire from which on it was hardly meant in metres.
+const DOUBTFUL_M: f64 = 0.02;
 const FERREIRA: Formula = Formula {
     name: "Ferreira's orthogonality with the field of every turn",
     reference: "Ferreira 1994, IEEE Trans. Power Electronics 9, 127 (from memory); field of circles, Smythe 7.10",
@@ -66,7 +68,16 @@ pub fn winding_resistance(
         strand / depth,
         0.0,
         4.0,
-    )?;
+    )
+    .map_err(|outside| {
+        if strand < DOUBTFUL_M {
+            return outside;
+        }
+        ModelError::SizeDoubtful {
+            quantity: "diameter of wire or strand",
+            found_m: strand,
+        }
+    })?;
     room(winding, wire)?;
     let direct = wire.direct_ohm_per_metre(resistivity_ohm_m)? * winding.wire_length_m()?;
     let skin = direct * (wire.straight_ratio(resistivity_ohm_m, frequency_hz)? - 1.0);

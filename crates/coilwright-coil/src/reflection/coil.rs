@@ -1,6 +1,8 @@
 use super::convert::{impedance_std_dev, reflection_to_impedance};
 use crate::error::Positive;
-use crate::impedance::{CoilFit, ImpedanceNoise, ImpedanceOptions, fit_coil};
+use crate::impedance::{
+    CoilFit, ImpedanceNoise, ImpedanceOptions, ImpedanceTable, fit_coil, open_or,
+};
 use crate::response::{check_frequencies, check_values};
 use crate::{Estimate, FitError};
 use num_complex::Complex64;
@@ -9,6 +11,10 @@ use num_complex::Complex64;
 const CALIBRATION_STD_DEV: f64 = 1e-3;
 /// Largest relative standard deviation of Q that is worth stating.
 const LARGEST_RELATIVE: f64 = 0.2;
+
+/// Most that leads of half a metre have, 1 µH a metre (a straight wire's, textbook), and their contacts.
+const WIRE_HENRY: f64 = 0.5e-6;
+const WIRE_OHM: f64 = 2.0;
 
 /// What is known of a reflection measurement of an untuned coil.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,7 +45,8 @@ impl Default for ReflectionOptions {
 ///
 /// # Errors
 ///
-/// As [`fit_coil`]; [`FitError::ReflectionBlind`] where the resistance, and with it Q, drowns: for a coil of reactance `X` far
+/// As [`fit_coil`]; [`FitError::OpenCircuit`] and [`FitError::ShortCircuit`] where there is no coil; [`FitError::ReflectionBlind`], which
+/// still holds the inductance, where the resistance, and with it Q, drowns: for a coil of reactance `X` far
 /// above `Z₀`, `σ_Q/Q = Q X σ_S/2Z₀`, so 1 mH at 125 kHz with Q 50 and 1e-3 has 39 %.
 ///
 /// ```
@@ -74,15 +81,31 @@ pub fn fit_coil_reflection(
         .iter()
         .map(|&s| impedance_std_dev(s, reference_ohm, 1.0))
         .collect();
-    let fit = fit_coil(
-        frequencies_hz,
-        &impedances,
-        &ImpedanceOptions {
-            noise: ImpedanceNoise::Each(&deviations),
-            reference_hz: options.reference_hz,
-        },
-    )?;
-    with_calibration(fit, frequencies_hz, reflection, reference_ohm, options)
+    let knowledge = ImpedanceOptions {
+        noise: ImpedanceNoise::Each(&deviations),
+        reference_hz: options.reference_hz,
+    };
+    let table = ImpedanceTable::check(frequencies_hz, &impedances, &knowledge, 3)?;
+    fit_coil(frequencies_hz, &impedances, &knowledge)
+        .and_then(|fit| with_calibration(fit, frequencies_hz, reflection, reference_ohm, options))
+        .map_err(|found| open_or(&table, short_or(found)))
+}
+
+/// The error of a short for a coil of no more than a wire's inductance and resistance, or else the error that was found.
+fn short_or(found: FitError) -> FitError {
+    match found {
+        FitError::ReflectionBlind {
+            inductance_henry,
+            resistance_ohm,
+            ..
+        } if inductance_henry.value < WIRE_HENRY && resistance_ohm.value < WIRE_OHM => {
+            FitError::ShortCircuit {
+                resistance_ohm,
+                inductance_henry,
+            }
+        }
+        other => other,
+    }
 }
 
 /// Adds the calibration's part to the deviations and refuses a Q that means nothing.
@@ -112,6 +135,8 @@ fn with_calibration(
     let relative = resistance.std_dev / resistance.value.abs();
     if relative >= options.largest_relative || relative.is_nan() {
         return Err(FitError::ReflectionBlind {
+            inductance_henry: fit.inductance_henry,
+            capacitance_farad: fit.capacitance_farad,
             frequency_hz: fit.reference_hz,
             reference_ohm,
             resistance_ohm: resistance,

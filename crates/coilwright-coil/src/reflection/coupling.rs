@@ -1,4 +1,5 @@
-use super::{CoupledCoils, TwoPort};
+use super::coupled_model::{CoupledModel, FREE};
+use super::{CoupledCoils, PortReferences, TwoPort};
 use crate::error::Positive;
 use crate::least_squares::{Problem, Solution, propagate, solve};
 use crate::response::check_frequencies;
@@ -31,20 +32,21 @@ pub fn coupling_from_open_and_short(open_henry: Estimate, shorted_henry: Estimat
     Estimate::new(square.sqrt(), 0.5 * deviation / square.sqrt())
 }
 
-/// Returns inductances and coupling of two coils from their scattering matrix over frequency.
+/// Returns inductances and coupling of two coils from their scattering matrix over frequency, by least squares.
 ///
-/// With self-capacitances across the ports, `−ω Im Y = L⁻¹ − ω²C` (losses small against reactances), so straight lines
-/// over ω² through each of the three admittances have the inverse inductance matrix as intercept, and
-/// `k = −Γ₁₂/√(Γ₁₁Γ₂₂)`. Derived here. Points whose ports are shorted are left out.
+/// `Y = (R + jωL)⁻¹ + jωC` with a resistance for each coil that grows with f², and capacitances across and between the ports. The
+/// scattering is fitted, where an analyser's noise is even. The start is that of coils without losses: straight lines
+/// `−ω Im Y = L⁻¹ − ω²C`. `references` are those of the ports, ohm: one number, or one for each. Derived here.
 ///
 /// # Errors
 ///
-/// [`FitError`]: frequencies that do not rise or are fewer than five; admittances that are not inductive.
+/// [`FitError`]: frequencies that do not rise or are fewer than five; ports that are not inductive.
 pub fn fit_coupled_coils(
     frequencies_hz: &[f64],
     ports: &[TwoPort],
-    reference_ohm: f64,
+    references: impl Into<PortReferences>,
 ) -> Result<CoupledCoils, FitError> {
+    let references = references.into();
     check_frequencies(frequencies_hz, LEAST_POINTS)?;
     if frequencies_hz.len() != ports.len() {
         return Err(FitError::LengthsDiffer {
@@ -52,19 +54,43 @@ pub fn fit_coupled_coils(
             values: ports.len(),
         });
     }
-    Positive::ReferenceResistance.check(reference_ohm)?;
-    let mut rows = Vec::new();
-    for (index, (&f, port)) in frequencies_hz.iter().zip(ports).enumerate() {
-        let Some(admittances) = port.admittances(reference_ohm) else {
-            continue;
-        };
-        let omega = TAU * f;
-        let row = admittances.map(|y| -omega * y.im);
-        if row.iter().any(|v| !v.is_finite()) {
-            return Err(FitError::PointNotFinite { index });
-        }
-        rows.push((omega, row));
+    for reference_ohm in references.0 {
+        Positive::ReferenceResistance.check(reference_ohm)?;
     }
+    let finite = |p: &TwoPort| [p.s11, p.s21, p.s12, p.s22].iter().all(|s| s.is_finite());
+    if let Some(index) = ports.iter().position(|port| !finite(port)) {
+        return Err(FitError::PointNotFinite { index });
+    }
+    let (inductances, capacitances) = lossless(frequencies_hz, ports, references)?;
+    let [first, across, second] = inductances;
+    let model = CoupledModel::new(frequencies_hz, ports, references, [first, second]);
+    let mut start = DVector::zeros(FREE);
+    for (k, value) in [first, across, second]
+        .into_iter()
+        .chain(capacitances)
+        .enumerate()
+    {
+        start[k] = value / model.units[k];
+    }
+    let solution = solve(&model, start, None).ok_or(FitError::NotSeparable)?;
+    report(&solution, &model)
+}
+
+/// Inductances `L₁, M, L₂` and capacitances `c₁₁, c₁₂, c₂₂` of coils without losses.
+fn lossless(
+    frequencies_hz: &[f64],
+    ports: &[TwoPort],
+    references: PortReferences,
+) -> Result<([f64; 3], [f64; 3]), FitError> {
+    let rows: Vec<(f64, [f64; 3])> = frequencies_hz
+        .iter()
+        .zip(ports)
+        .filter_map(|(&f, port)| {
+            let omega = TAU * f;
+            let row = port.admittances(references)?.map(|y| -omega * y.im);
+            row.iter().all(|v| v.is_finite()).then_some((omega, row))
+        })
+        .collect();
     if rows.len() < LEAST_POINTS {
         return Err(FitError::TooFewPoints {
             found: rows.len(),
@@ -72,8 +98,26 @@ pub fn fit_coupled_coils(
         });
     }
     let lines = Lines::new(&rows);
-    let solution = solve(&lines, DVector::zeros(6), None).ok_or(FitError::NotSeparable)?;
-    report(&solution, &lines, rows.len(), frequencies_hz)
+    let p = solve(&lines, DVector::zeros(6), None)
+        .ok_or(FitError::NotSeparable)?
+        .parameters;
+    let gamma = [0, 1, 2].map(|k| p[2 * k] * lines.size[k]);
+    let capacitances = [0, 1, 2].map(|k| -p[2 * k + 1] * lines.size[k] / lines.greatest);
+    let [a, m, b] = gamma;
+    let determinant = a * b - m * m;
+    if !(a > 0.0 && b > 0.0 && determinant > 0.0) {
+        return Err(not_inductive(frequencies_hz, a.min(b).recip()));
+    }
+    let inductances = [b, -m, a].map(|v| v / determinant);
+    Ok((inductances, capacitances))
+}
+
+fn not_inductive(frequencies_hz: &[f64], henry: f64) -> FitError {
+    let frequency_hz = frequencies_hz.first().copied().unwrap_or(0.0);
+    FitError::NotInductive {
+        frequency_hz,
+        reactance_ohm: TAU * frequency_hz * henry,
+    }
 }
 
 /// Three straight lines over ω², each over its own size so that their residuals are comparable.
@@ -126,36 +170,22 @@ impl Problem for Lines<'_> {
     }
 }
 
-fn report(
-    solution: &Solution,
-    lines: &Lines<'_>,
-    points: usize,
-    frequencies_hz: &[f64],
-) -> Result<CoupledCoils, FitError> {
-    let size = lines.size;
-    let gamma = move |p: &DVector<f64>| [p[0] * size[0], p[2] * size[1], p[4] * size[2]];
-    let determinant = move |p: &DVector<f64>| {
-        let [a, m, b] = gamma(p);
-        a * b - m * m
-    };
-    let [a, _, b] = gamma(&solution.parameters);
-    if !(a > 0.0 && b > 0.0 && determinant(&solution.parameters) > 0.0) {
-        let frequency_hz = frequencies_hz.first().copied().unwrap_or(0.0);
-        return Err(FitError::NotInductive {
-            frequency_hz,
-            reactance_ohm: TAU * frequency_hz / a.min(b),
-        });
-    }
-    let capacitance = |k: usize| propagate(solution, |p| -p[2 * k + 1] * size[k] / lines.greatest);
-    Ok(CoupledCoils {
-        primary_henry: propagate(solution, |p| gamma(p)[2] / determinant(p)),
-        secondary_henry: propagate(solution, |p| gamma(p)[0] / determinant(p)),
-        mutual_henry: propagate(solution, |p| -gamma(p)[1] / determinant(p)),
+fn report(solution: &Solution, model: &CoupledModel<'_>) -> Result<CoupledCoils, FitError> {
+    let fitted = |index: usize| propagate(solution, |p| model.value(p, index));
+    let coils = CoupledCoils {
+        primary_henry: fitted(0),
+        secondary_henry: fitted(2),
+        mutual_henry: fitted(1),
         coefficient: propagate(solution, |p| {
-            let [a, m, b] = gamma(p);
-            -m / (a * b).max(f64::MIN_POSITIVE).sqrt()
+            let product = model.value(p, 0) * model.value(p, 2);
+            model.value(p, 1) / product.max(f64::MIN_POSITIVE).sqrt()
         }),
-        capacitances_farad: [capacitance(0), capacitance(2)],
-        points,
-    })
+        capacitances_farad: [fitted(3), fitted(5)],
+        points: model.ports.len(),
+    };
+    let least = coils.primary_henry.value.min(coils.secondary_henry.value);
+    if least > 0.0 {
+        return Ok(coils);
+    }
+    Err(not_inductive(model.frequencies_hz, least))
 }

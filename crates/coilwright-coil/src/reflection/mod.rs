@@ -4,6 +4,7 @@
 
 mod coil;
 mod convert;
+mod coupled_model;
 mod coupling;
 mod q_circle;
 mod two_port;
@@ -12,4 +13,4 @@ pub use coil::{ReflectionOptions, fit_coil_reflection};
 pub use convert::reflection_to_impedance;
 pub use coupling::{coupling_from_open_and_short, fit_coupled_coils};
 pub use q_circle::{CircleFit, Connection, fit_q_circle};
-pub use two_port::{CoupledCoils, TwoPort};
+pub use two_port::{CoupledCoils, PortReferences, TwoPort};

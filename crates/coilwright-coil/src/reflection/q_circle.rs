@@ -1,6 +1,6 @@
 use crate::error::Positive;
 use crate::least_squares::propagate;
-use crate::response::{Fitted, fit_with_noise};
+use crate::response::{Fitted, PointKnowledge, fit_known};
 use crate::{Estimate, FitError, ResponseFit, ResponseOptions};
 use nalgebra::DVector;
 use num_complex::Complex64;
@@ -89,7 +89,12 @@ pub fn fit_q_circle(
     {
         Positive::Scale.check(scale)?;
     }
-    let fitted = fit_with_noise(frequencies_hz, response, None, *options)?;
+    let fitted = fit_known(
+        frequencies_hz,
+        response,
+        PointKnowledge::default(),
+        *options,
+    )?;
     let at = |p: &DVector<f64>| circle(&fitted, p, connection);
     let here = at(&fitted.solution.parameters);
     if here.diameter >= here.touching || here.diameter.is_nan() {

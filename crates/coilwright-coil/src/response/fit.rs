@@ -1,7 +1,7 @@
 use super::model::ResponseModel;
 use super::{
-    Background, ResponseFit, ResponseOptions, Weighting, check_frequencies, check_values,
-    require_real, search_grid,
+    Background, PointKnowledge, ResponseFit, ResponseOptions, Weighting, check_frequencies,
+    check_values, require_real, search_grid,
 };
 use crate::least_squares::{ResidualTest, Solution, covariance, linear, propagate, solve};
 use crate::{Estimate, FitError};
@@ -50,7 +50,12 @@ pub fn fit_response(
     response: &[Complex64],
     options: &ResponseOptions,
 ) -> Result<ResponseFit, FitError> {
-    let fitted = fit_with_noise(frequencies_hz, response, None, *options)?;
+    let fitted = fit_known(
+        frequencies_hz,
+        response,
+        PointKnowledge::default(),
+        *options,
+    )?;
     Ok(fitted.report())
 }
 
@@ -63,28 +68,32 @@ pub(crate) struct Fitted<'a> {
     response: &'a [Complex64],
 }
 
-/// The fit with a relative standard deviation for each point.
-pub(crate) fn fit_with_noise<'a>(
+/// The fit with what is known of each point.
+pub(crate) fn fit_known<'a>(
     frequencies_hz: &'a [f64],
     response: &'a [Complex64],
-    noise: Option<&'a [f64]>,
+    known: PointKnowledge<'a>,
     options: ResponseOptions,
 ) -> Result<Fitted<'a>, FitError> {
-    let model = ResponseModel::new(frequencies_hz, response, noise, options);
+    let model = ResponseModel::new(frequencies_hz, response, known, options);
     check_frequencies(frequencies_hz, model.free().div_ceil(2) + SPARE_POINTS)?;
     check_values(frequencies_hz.len(), response)?;
+    if response.iter().all(|value| value.im == 0.0) {
+        return Err(FitError::PhaseMissing {
+            points: response.len(),
+        });
+    }
     let data = model.data();
     let points = response.len();
     let scaled: Vec<Complex64> = (0..points)
         .map(|n| Complex64::new(data[n], data[n + points]))
         .collect();
-    let background = background_columns(frequencies_hz, noise, options);
-    let factor = |n: usize| noise.and_then(|d| d.get(n)).map_or(1.0, |d| d.recip());
+    let background = background_columns(frequencies_hz, known, options);
     let trial = |n: usize, resonance_hz: f64, q: f64| {
         let frequency_hz = frequencies_hz.get(n).copied().unwrap_or(resonance_hz);
         let relative = (frequency_hz / resonance_hz).powi(options.quantity.exponent());
         let detuning = frequency_hz / resonance_hz - resonance_hz / frequency_hz;
-        factor(n) * relative / Complex64::new(1.0, q * detuning)
+        known.scale(n) * relative / Complex64::new(1.0, q * detuning)
     };
     let (resonance_hz, q, _, tried) =
         search_grid(frequencies_hz, &scaled, &background, trial).ok_or(FitError::NotSeparable)?;
@@ -125,7 +134,7 @@ fn refine(
 
 fn background_columns(
     frequencies_hz: &[f64],
-    noise: Option<&[f64]>,
+    known: PointKnowledge<'_>,
     options: ResponseOptions,
 ) -> Vec<Vec<f64>> {
     let power = match options.background {
@@ -133,14 +142,14 @@ fn background_columns(
         Background::Constant => 1,
         Background::Sloped => 2,
     };
-    let scale = |n: usize| noise.and_then(|d| d.get(n)).map_or(1.0, |d| d.recip());
     let low = frequencies_hz.first().copied().unwrap_or(1.0);
     let high = frequencies_hz.last().copied().unwrap_or(1.0);
     let position = |f: f64| (2.0 * f - low - high) / (high - low).max(f64::MIN_POSITIVE);
     (0..power)
         .map(|k| {
             let each = frequencies_hz.iter().enumerate();
-            each.map(|(n, &f)| position(f).powi(k) * scale(n)).collect()
+            each.map(|(n, &f)| position(f).powi(k) * known.scale(n))
+                .collect()
         })
         .collect()
 }

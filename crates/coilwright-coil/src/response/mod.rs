@@ -15,7 +15,7 @@ pub use fit::fit_response;
 pub use options::{Background, FeedLine, Quantity, ResponseOptions, Weighting};
 pub use result::ResponseFit;
 
-pub(crate) use fit::{Fitted, fit_with_noise};
-pub(crate) use points::{check_frequencies, check_values, require_within};
+pub(crate) use fit::{Fitted, fit_known};
+pub(crate) use points::{PointKnowledge, check_frequencies, check_values, require_within};
 pub(crate) use real::require_real;
 pub(crate) use start::search_grid;

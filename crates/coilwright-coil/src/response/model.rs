@@ -1,4 +1,4 @@
-use super::{Background, FeedLine, ResponseOptions};
+use super::{Background, FeedLine, PointKnowledge, ResponseOptions};
 use crate::least_squares::Problem;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
@@ -9,8 +9,7 @@ use num_complex::Complex64;
 pub(crate) struct ResponseModel<'a> {
     frequencies_hz: &'a [f64],
     values: &'a [Complex64],
-    /// Standard deviation of each value, relative to the others; `None` if all are alike.
-    noise: Option<&'a [f64]>,
+    known: PointKnowledge<'a>,
     options: ResponseOptions,
     centre_hz: f64,
     half_band_hz: f64,
@@ -23,7 +22,7 @@ impl<'a> ResponseModel<'a> {
     pub(crate) fn new(
         frequencies_hz: &'a [f64],
         values: &'a [Complex64],
-        noise: Option<&'a [f64]>,
+        known: PointKnowledge<'a>,
         options: ResponseOptions,
     ) -> Self {
         let low = frequencies_hz.first().copied().unwrap_or(1.0);
@@ -31,7 +30,7 @@ impl<'a> ResponseModel<'a> {
         Self {
             frequencies_hz,
             values,
-            noise,
+            known,
             options,
             centre_hz: 0.5 * (low + high),
             half_band_hz: (0.5 * (high - low)).max(f64::MIN_POSITIVE),
@@ -124,7 +123,7 @@ impl<'a> ResponseModel<'a> {
         let points = self.frequencies_hz.len();
         let mut columns = DMatrix::zeros(2 * points, 2 * self.coefficients());
         for (n, &frequency_hz) in self.frequencies_hz.iter().enumerate() {
-            let scale = self.scale(n);
+            let scale = self.known.scale(n);
             let each = [
                 self.shape(frequency_hz, resonance_hz, q),
                 Complex64::new(1.0, 0.0),
@@ -149,16 +148,44 @@ impl<'a> ResponseModel<'a> {
         let points = self.values.len();
         let mut data = DVector::zeros(2 * points);
         for (n, value) in self.values.iter().enumerate() {
-            data[n] = value.re * self.scale(n);
-            data[n + points] = value.im * self.scale(n);
+            data[n] = value.re * self.known.scale(n);
+            data[n + points] = value.im * self.known.scale(n);
         }
         data
     }
 
-    fn scale(&self, point: usize) -> f64 {
-        self.noise
-            .and_then(|noise| noise.get(point))
-            .map_or(1.0, |deviation| deviation.recip())
+    /// Adds the model's slopes at a frequency to a point's rows, times a scale; returns the model there, times that scale.
+    fn add_slopes(
+        &self,
+        parameters: &DVector<f64>,
+        frequency_hz: f64,
+        (row, scale): (usize, f64),
+        slopes: &mut DMatrix<f64>,
+    ) -> Complex64 {
+        let (resonance_hz, q) = (parameters[0].exp(), parameters[1].exp());
+        let points = self.values.len();
+        let amplitude = Self::coefficient(parameters, 0);
+        let position = self.position(frequency_hz);
+        let turn = self.turn(parameters, position) * scale;
+        let shape = self.shape(frequency_hz, resonance_hz, q);
+        let detuning = Self::detuning(frequency_hz, resonance_hz);
+        let plain = Complex64::new(1.0, q * detuning).inv();
+        let by_detuning = -amplitude * shape * plain * Complex64::new(0.0, q);
+        let towards = -(frequency_hz / resonance_hz + resonance_hz / frequency_hz);
+        let model = (amplitude * shape + self.background(parameters, frequency_hz)) * turn;
+        add(slopes, row, points, 0, by_detuning * towards * turn);
+        add(slopes, row, points, 1, by_detuning * detuning * turn);
+        let each = [shape * turn, turn, turn * position];
+        for (k, column) in each.iter().take(self.coefficients()).enumerate() {
+            let at = RESONANCE + 2 * k;
+            add(slopes, row, points, at, *column);
+            add(slopes, row, points, at + 1, column * Complex64::i());
+        }
+        if self.options.feed_line == FeedLine::Fitted {
+            let column = model * Complex64::new(0.0, -position);
+            add(slopes, row, points, self.free() - 1, column);
+        }
+        model
     }
 
     /// Weights `1/(1 + Q²t²)` of the rows.
@@ -180,6 +207,11 @@ fn put(matrix: &mut DMatrix<f64>, row: usize, points: usize, column: usize, valu
     matrix[(row + points, column)] = value.im;
 }
 
+fn add(matrix: &mut DMatrix<f64>, row: usize, points: usize, column: usize, value: Complex64) {
+    matrix[(row, column)] += value.re;
+    matrix[(row + points, column)] += value.im;
+}
+
 impl Problem for ResponseModel<'_> {
     fn rows(&self) -> usize {
         2 * self.values.len()
@@ -196,36 +228,15 @@ impl Problem for ResponseModel<'_> {
             return None;
         }
         let points = self.values.len();
-        let amplitude = Self::coefficient(parameters, 0);
+        slopes.fill(0.0);
         for (n, (&frequency_hz, value)) in self.frequencies_hz.iter().zip(self.values).enumerate() {
-            let (scale, position) = (self.scale(n), self.position(frequency_hz));
-            let turn = self.turn(parameters, position) * scale;
-            let shape = self.shape(frequency_hz, resonance_hz, q);
-            let plain = Complex64::new(1.0, q * Self::detuning(frequency_hz, resonance_hz)).inv();
-            let by_detuning = -amplitude * shape * plain * Complex64::new(0.0, q);
-            let towards = -(frequency_hz / resonance_hz + resonance_hz / frequency_hz);
-            let model = (amplitude * shape + self.background(parameters, frequency_hz)) * turn;
-            let left = value * scale - model;
+            let scale = self.known.scale(n);
+            let mut left = value * scale;
+            for (node_hz, weight) in self.known.nodes(n, frequency_hz) {
+                left -= self.add_slopes(parameters, node_hz, (n, weight * scale), slopes);
+            }
             residuals[n] = left.re;
             residuals[n + points] = left.im;
-            put(slopes, n, points, 0, by_detuning * towards * turn);
-            let by_q = by_detuning * Self::detuning(frequency_hz, resonance_hz);
-            put(slopes, n, points, 1, by_q * turn);
-            let each = [shape * turn, turn, turn * position];
-            for (k, column) in each.iter().take(self.coefficients()).enumerate() {
-                put(slopes, n, points, RESONANCE + 2 * k, *column);
-                put(
-                    slopes,
-                    n,
-                    points,
-                    RESONANCE + 2 * k + 1,
-                    column * Complex64::i(),
-                );
-            }
-            if self.options.feed_line == FeedLine::Fitted {
-                let column = model * Complex64::new(0.0, -position);
-                put(slopes, n, points, self.free() - 1, column);
-            }
         }
         Some(())
     }

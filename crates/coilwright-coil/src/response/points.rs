@@ -55,3 +55,43 @@ pub(crate) fn require_within(frequencies_hz: &[f64], resonance_hz: f64) -> Resul
         high_hz,
     })
 }
+
+/// What is known of the points of a response besides their values.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct PointKnowledge<'a> {
+    /// Standard deviation of each value, relative to the others; `None` if all are alike.
+    pub(crate) noise: Option<&'a [f64]>,
+    /// Standard deviation of the frequencies that each value is the mean over; `None` if each is one frequency.
+    pub(crate) spread_hz: Option<&'a [f64]>,
+}
+
+/// Nodes and weights of Gauss' and Legendre's quadrature of three points, in standard deviations of an even spread: `±√(3/5)` of its half width, which is `√3` deviations.
+const NODES: [(f64, f64); 3] = [
+    (-1.341_640_786_499_873_8, 5.0 / 18.0),
+    (0.0, 8.0 / 18.0),
+    (1.341_640_786_499_873_8, 5.0 / 18.0),
+];
+
+impl PointKnowledge<'_> {
+    /// Frequencies and weights whose mean is the point's value.
+    pub(crate) fn nodes(
+        &self,
+        point: usize,
+        frequency_hz: f64,
+    ) -> impl Iterator<Item = (f64, f64)> {
+        let spread_hz = self.spread_hz.and_then(|s| s.get(point)).copied();
+        let count = if spread_hz.is_some() { NODES.len() } else { 1 };
+        NODES.into_iter().take(count).map(move |(node, weight)| {
+            spread_hz.map_or((frequency_hz, 1.0), |spread| {
+                (frequency_hz + node * spread, weight)
+            })
+        })
+    }
+
+    /// Factor that brings a point to unit noise.
+    pub(crate) fn scale(&self, point: usize) -> f64 {
+        self.noise
+            .and_then(|noise| noise.get(point))
+            .map_or(1.0, |deviation| deviation.recip())
+    }
+}

@@ -1,9 +1,9 @@
 use super::choice::{self, Fitted, Mean};
 use super::model::{AmplitudeModel, PowerModel, Terms};
 use super::{SweepFit, SweepOptions, SweepShape};
-use crate::FitError;
 use crate::least_squares::{ResidualTest, Solution, linear, solve};
 use crate::response::{check_frequencies, require_real, search_grid};
+use crate::{FitError, Measured};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
@@ -59,6 +59,12 @@ pub fn fit_amplitude_sweep(
         .position(|a| !(a.is_finite() && *a >= 0.0))
     {
         return Err(FitError::PointNotFinite { index });
+    }
+    if amplitudes.iter().all(|a| *a == 0.0) {
+        return Err(FitError::AllZero {
+            quantity: Measured::Amplitudes,
+            points: amplitudes.len(),
+        });
     }
     let mut fitted: Vec<Fitted<'_>> = Terms::ALL
         .into_iter()

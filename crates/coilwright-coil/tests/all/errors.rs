@@ -200,6 +200,8 @@ fn each_message_about_an_instrument_says_what_was_found_and_needed() {
     let messages = [
         (
             FitError::ReflectionBlind {
+                inductance_henry: Estimate::new(1e-3, 2e-6),
+                capacitance_farad: None,
                 frequency_hz: 125e3,
                 reference_ohm: 50.0,
                 resistance_ohm: Estimate::new(15.7, 6.2),
@@ -208,9 +210,22 @@ fn each_message_about_an_instrument_says_what_was_found_and_needed() {
                 relative: 0.39,
                 limit: 0.2,
             },
-            "the reflection in 50 Ω cannot give the Q of this coil: at 125000 Hz it has 15.7 Ω of resistance in 786 Ω of impedance, \
+            "the coil has 1.0000 ± 0.0020 mH, but the reflection in 50 Ω cannot give its Q: at 125000 Hz it has 15.7 Ω of resistance in 786 Ω of impedance, \
              and an uncertainty of 1.0e-3 in the reflection is 6.2 Ω of it (39 % of Q, limit 20 %); tune the coil with a series capacitor, \
              or use a ring-down, a sweep or an impedance meter",
+        ),
+        (
+            FitError::OpenCircuit {
+                capacitance_farad: Estimate::new(5.2e-12, 0.1e-12),
+            },
+            "the impedance is that of 5.2 ± 0.1 pF, as an open coil or a bare cable has: check the connection and the winding's continuity",
+        ),
+        (
+            FitError::ShortCircuit {
+                resistance_ohm: Estimate::new(0.05, 0.02),
+                inductance_henry: Estimate::new(50e-9, 1e-9),
+            },
+            "the impedance is that of 0.05 ± 0.02 Ω and 50 nH, as a short or a bare wire has: check the connection and the winding for a short",
         ),
         (
             FitError::CircleTooLarge {

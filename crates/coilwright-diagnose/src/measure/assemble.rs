@@ -101,7 +101,10 @@ pub(super) fn rung(info: &CaptureInfo, options: &CheckOptions, finder: PingFinde
     };
     let context = PingContext {
         sample_rate_hz: info.sample_rate_hz,
-        nominal_hz: options.nominal_hz.unwrap_or(NOMINALS_HZ[0]),
+        nominal_hz: options
+            .ring_near_hz
+            .or(options.nominal_hz)
+            .unwrap_or(NOMINALS_HZ[0]),
         quantisation_step: info.step.unwrap_or(0.0),
     };
     let pings = finder.finish();

@@ -62,7 +62,7 @@ pub(crate) fn coil_fit_coupled(
     py: Python<'_>,
     frequencies_hz: Reals<'_>,
     scattering: Complexes<'_>,
-    reference_ohm: f64,
+    references_ohm: [f64; 2],
 ) -> PyResult<String> {
     let (frequencies, scattering) = (copied(&frequencies_hz)?, copied(&scattering)?);
     let (matrices, _) = scattering.as_chunks::<4>();
@@ -71,7 +71,7 @@ pub(crate) fn coil_fit_coupled(
         .map(|&[s11, s12, s21, s22]| TwoPort { s11, s21, s12, s22 })
         .collect();
     let coils = py
-        .detach(|| fit_coupled_coils(&frequencies, &ports, reference_ohm))
+        .detach(|| fit_coupled_coils(&frequencies, &ports, references_ohm))
         .map_err(|error| from_fit(py, &error))?;
     to_text(&coils)
 }

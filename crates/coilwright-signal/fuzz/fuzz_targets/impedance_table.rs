@@ -16,6 +16,9 @@ fuzz_target!(|bytes: &[u8]| {
         3 => Some(ImpedanceLayout::SeriesInductanceQ),
         4 => Some(ImpedanceLayout::ParallelInductanceQ),
         5 => Some(ImpedanceLayout::SeriesInductanceResistance),
+        6 => Some(ImpedanceLayout::SeriesInductanceDissipation),
+        7 => Some(ImpedanceLayout::ParallelInductanceDissipation),
+        8 => Some(ImpedanceLayout::ParallelInductanceResistance),
         _ => None,
     };
     let options = ImpedanceReadOptions { layout };

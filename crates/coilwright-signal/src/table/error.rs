@@ -168,6 +168,19 @@ pub enum TableError {
         /// The names, or nothing.
         found: String,
     },
+    /// The case of a unit in the heading leaves open whether it is milli or mega.
+    #[error(
+        "{path}: line {line}: found the unit `{found}` in the heading, expected milli or mega that its case tells apart; \
+         write MHz for megahertz, mOhm for milliohm or MOhm for megohm"
+    )]
+    UnitAmbiguous {
+        /// The file as the user named it.
+        path: String,
+        /// Line of the first row.
+        line: u64,
+        /// The unit as it stands.
+        found: String,
+    },
     /// The heading names neither an impedance's columns nor an amplitude.
     #[error(
         "{path}: line {line}: found columns named `{found}`, expected a frequency and an amplitude, or a frequency and |Z| and phase, R and X, \

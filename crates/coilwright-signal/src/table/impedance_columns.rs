@@ -16,16 +16,25 @@ pub enum ImpedanceLayout {
     ParallelInductanceQ,
     /// Series inductance and series resistance.
     SeriesInductanceResistance,
+    /// Series inductance and dissipation factor.
+    SeriesInductanceDissipation,
+    /// Parallel inductance and dissipation factor.
+    ParallelInductanceDissipation,
+    /// Parallel inductance and parallel resistance.
+    ParallelInductanceResistance,
 }
 
 impl ImpedanceLayout {
     /// All, in the order in which they are preferred where a table has more than one pair.
-    pub(super) const ALL: [Self; 5] = [
+    pub(super) const ALL: [Self; 8] = [
         Self::ResistanceReactance,
         Self::MagnitudePhase,
         Self::SeriesInductanceResistance,
         Self::SeriesInductanceQ,
         Self::ParallelInductanceQ,
+        Self::ParallelInductanceResistance,
+        Self::SeriesInductanceDissipation,
+        Self::ParallelInductanceDissipation,
     ];
 
     pub(super) const fn pair(self) -> (Kind, Kind) {
@@ -35,6 +44,11 @@ impl ImpedanceLayout {
             Self::SeriesInductanceQ => (Kind::SeriesInductance, Kind::Q),
             Self::ParallelInductanceQ => (Kind::ParallelInductance, Kind::Q),
             Self::SeriesInductanceResistance => (Kind::SeriesInductance, Kind::Resistance),
+            Self::SeriesInductanceDissipation => (Kind::SeriesInductance, Kind::Dissipation),
+            Self::ParallelInductanceDissipation => (Kind::ParallelInductance, Kind::Dissipation),
+            Self::ParallelInductanceResistance => {
+                (Kind::ParallelInductance, Kind::ParallelResistance)
+            }
         }
     }
 
@@ -49,6 +63,13 @@ impl ImpedanceLayout {
                 Complex64::new((reactance * second).recip(), -reactance.recip()).inv()
             }
             Self::SeriesInductanceResistance => Complex64::new(second, reactance),
+            Self::SeriesInductanceDissipation => Complex64::new(reactance * second, reactance),
+            Self::ParallelInductanceDissipation => {
+                Complex64::new(second / reactance, -reactance.recip()).inv()
+            }
+            Self::ParallelInductanceResistance => {
+                Complex64::new(second.recip(), -reactance.recip()).inv()
+            }
         }
     }
 }
@@ -64,6 +85,9 @@ pub(super) enum Kind {
     SeriesInductance,
     ParallelInductance,
     Q,
+    /// The dissipation factor `D = 1/Q`.
+    Dissipation,
+    ParallelResistance,
     /// Voltage, current or their ratio, linear.
     Amplitude,
     /// The same in decibels.
@@ -80,19 +104,21 @@ pub(super) struct Column {
 impl Column {
     /// Of the words over a column; `None` if they say nothing of use. Names are common practice of impedance meters, no source.
     pub(super) fn of(words: &str) -> Option<Self> {
-        let lower = in_ascii(words);
-        let mut words = parts(&lower);
-        let name = words.next()?;
+        let spelled = with_ohm(words);
+        let mut words = parts(&spelled);
+        let name = words.next()?.to_lowercase();
         let unit = words.next_back();
-        let kind = match name {
+        let kind = match name.as_str() {
             "f" | "freq" | "freq." | "frequency" => Kind::Frequency,
-            "|z|" | "z" | "zmag" | "impedance" | "magnitude" => Kind::Magnitude,
-            "phase" | "theta" | "θ" | "phi" | "φ" | "arg" | "angle" => Kind::Phase,
+            "|z|" | "z" | "zmag" | "mag" | "impedance" | "magnitude" => Kind::Magnitude,
+            "phase" | "theta" | "θ" | "phi" | "φ" | "arg" | "angle" | "θz" => Kind::Phase,
             "r" | "rs" | "esr" | "resistance" => Kind::Resistance,
             "x" | "xs" | "reactance" => Kind::Reactance,
             "l" | "ls" | "inductance" => Kind::SeriesInductance,
             "lp" => Kind::ParallelInductance,
+            "rp" => Kind::ParallelResistance,
             "q" => Kind::Q,
+            "d" | "df" | "dissipation" => Kind::Dissipation,
             "amplitude" | "amp" | "voltage" | "volts" | "v" | "u" | "vpp" | "vrms" | "rms"
             | "current" | "level" | "gain" | "|h|" | "|s21|" | "s21" => Kind::Amplitude,
             _ => return None,
@@ -118,10 +144,24 @@ impl Column {
             }
             let is_number = words.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c));
             if !words.is_empty() && !is_number {
-                unit = Some(words);
+                unit.get_or_insert(words);
             }
         }
-        None
+        Self::of_unit(&plain_unit(&unit?))
+    }
+
+    /// Of a unit that stands for its quantity: hertz a frequency, ohm a magnitude, degrees a phase, henry a series inductance.
+    fn of_unit(unit: &str) -> Option<Self> {
+        let kinds = [
+            Kind::Frequency,
+            Kind::Magnitude,
+            Kind::Phase,
+            Kind::SeriesInductance,
+        ];
+        kinds.into_iter().find_map(|kind| {
+            let factor = factor(kind, Some(unit))?;
+            Some(Self { kind, factor })
+        })
     }
 
     /// Of a table without names: hertz, ohm, degrees, henry.
@@ -139,7 +179,7 @@ impl Column {
 fn of_amplitude(kind: Kind, unit: Option<&str>) -> Kind {
     let is_amplitude = matches!(kind, Kind::Amplitude | Kind::Magnitude);
     match unit {
-        Some(unit) if is_amplitude && unit.starts_with("db") => Kind::Decibels,
+        Some(unit) if is_amplitude && unit.to_lowercase().starts_with("db") => Kind::Decibels,
         Some(unit) if is_amplitude && amplitude_factor(unit).is_some() => Kind::Amplitude,
         _ => kind,
     }
@@ -147,7 +187,7 @@ fn of_amplitude(kind: Kind, unit: Option<&str>) -> Kind {
 
 /// The factor to volts or amperes.
 fn amplitude_factor(unit: &str) -> Option<f64> {
-    match unit {
+    match unit.to_lowercase().as_str() {
         "v" | "volt" | "volts" | "vpp" | "vrms" | "a" => Some(1.0),
         "mv" | "ma" => Some(1e-3),
         "uv" | "ua" | "µv" | "µa" => Some(1e-6),
@@ -155,14 +195,14 @@ fn amplitude_factor(unit: &str) -> Option<f64> {
     }
 }
 
-/// In small letters, ohm spelled out.
-fn in_ascii(words: &str) -> String {
-    words.to_lowercase().replace(['Ω', 'ω', '\u{2126}'], "ohm")
+/// With ohm spelled out.
+fn with_ohm(words: &str) -> String {
+    words.replace(['Ω', 'ω', '\u{2126}'], "ohm")
 }
 
 /// A unit in a line of its own, without brackets.
 fn plain_unit(words: &str) -> String {
-    let words = in_ascii(words);
+    let words = with_ohm(words);
     parts(&words).next().unwrap_or_default().to_owned()
 }
 
@@ -171,30 +211,77 @@ fn factor(kind: Kind, unit: Option<&str>) -> Option<f64> {
     let Some(unit) = unit else {
         return Some(Column::plain(kind).factor);
     };
-    let base = match kind {
-        Kind::Frequency => "hz",
-        Kind::Magnitude | Kind::Resistance | Kind::Reactance => "ohm",
-        Kind::SeriesInductance | Kind::ParallelInductance => "h",
-        Kind::Phase => {
-            return match unit {
-                "deg" | "degrees" | "degree" | "°" => Some(1_f64.to_radians()),
-                "rad" | "radians" => Some(1.0),
-                _ => None,
-            };
+    if is_ambiguous_unit(unit) {
+        return None;
+    }
+    // Without capitals the heading has no case to keep, and m before hertz is mega.
+    let unit = if unit == "mhz" { "MHz" } else { unit };
+    match kind {
+        Kind::Frequency => prefix(unit, &["hz", "hertz"]).and_then(frequency_prefix),
+        Kind::Magnitude | Kind::Resistance | Kind::Reactance | Kind::ParallelResistance => {
+            prefix(unit, &["ohms", "ohm"]).and_then(resistance_prefix)
         }
-        Kind::Q | Kind::Decibels => return Some(1.0),
-        Kind::Amplitude => return amplitude_factor(unit),
-    };
-    let unit = unit.strip_suffix('s').unwrap_or(unit);
-    match unit.strip_suffix(base)? {
+        Kind::SeriesInductance | Kind::ParallelInductance => {
+            prefix(unit, &["h", "henry", "henries"]).and_then(inductance_prefix)
+        }
+        Kind::Phase => match unit.to_lowercase().as_str() {
+            "deg" | "degrees" | "degree" | "°" => Some(1_f64.to_radians()),
+            "rad" | "radians" => Some(1.0),
+            _ => None,
+        },
+        Kind::Q | Kind::Dissipation | Kind::Decibels => Some(1.0),
+        Kind::Amplitude => amplitude_factor(unit),
+    }
+}
+
+/// Whether the case of a unit leaves open which it is: milli or mega.
+fn is_ambiguous_unit(unit: &str) -> bool {
+    matches!(unit, "mHz" | "MOHM" | "MOHMS")
+}
+
+/// The part of the words over a column that leaves its unit open.
+pub(super) fn ambiguous_unit(words: &str) -> Option<String> {
+    let spelled = with_ohm(words);
+    let found = parts(&spelled).find(|part| is_ambiguous_unit(part));
+    found.map(str::to_owned)
+}
+
+/// What stands before the name of a unit, in its own case.
+fn prefix<'a>(unit: &'a str, names: &[&str]) -> Option<&'a str> {
+    names.iter().find_map(|name| {
+        let (prefix, found) = unit.split_at_checked(unit.len().checked_sub(name.len())?)?;
+        found.eq_ignore_ascii_case(name).then_some(prefix)
+    })
+}
+
+fn frequency_prefix(prefix: &str) -> Option<f64> {
+    match prefix {
         "" => Some(1.0),
-        "k" => Some(1e3),
-        "u" => Some(1e-6),
-        "n" => Some(1e-9),
-        // No meter shows milliohms of a coil over megahertz: m is mega for frequency only.
-        "m" if kind == Kind::Frequency => Some(1e6),
+        "k" | "K" => Some(1e3),
+        "M" => Some(1e6),
+        "G" | "g" => Some(1e9),
+        _ => None,
+    }
+}
+
+fn resistance_prefix(prefix: &str) -> Option<f64> {
+    match prefix {
+        "" => Some(1.0),
         "m" => Some(1e-3),
-        "g" if kind == Kind::Frequency => Some(1e9),
+        "k" | "K" => Some(1e3),
+        "M" => Some(1e6),
+        "u" | "U" => Some(1e-6),
+        _ => None,
+    }
+}
+
+/// There is no megahenry.
+fn inductance_prefix(prefix: &str) -> Option<f64> {
+    match prefix {
+        "" => Some(1.0),
+        "m" | "M" => Some(1e-3),
+        "u" | "U" => Some(1e-6),
+        "n" | "N" => Some(1e-9),
         _ => None,
     }
 }
@@ -212,6 +299,9 @@ mod tests {
         assert_eq!(over(&["12.5", "Freq"]), column(Kind::Frequency, 1.0));
         assert_eq!(over(&["kHz", "Freq", "x"]), column(Kind::Frequency, 1e3));
         assert_eq!(over(&["s", "Freq"]), None);
+        assert_eq!(over(&["Hz"]), column(Kind::Frequency, 1.0));
+        assert_eq!(over(&["kOhm"]), column(Kind::Magnitude, 1e3));
+        assert_eq!(over(&["V"]), column(Kind::Amplitude, 1.0));
         assert_eq!(
             over(&["remark", "Ls (mH)"]),
             column(Kind::SeriesInductance, 1e-3)
@@ -228,6 +318,20 @@ mod tests {
         assert_eq!(of("Lp_mH"), Some((Kind::ParallelInductance, 1e-3)));
         assert_eq!(of("phase (rad)"), Some((Kind::Phase, 1.0)));
         assert_eq!(of("R (kOhm)"), Some((Kind::Resistance, 1e3)));
+        assert_eq!(of("R (MOhm)"), Some((Kind::Resistance, 1e6)));
+        assert_eq!(of("R (MΩ)"), Some((Kind::Resistance, 1e6)));
+        assert_eq!(of("R (mΩ)"), Some((Kind::Resistance, 1e-3)));
+        assert_eq!(of("R (mohm)"), Some((Kind::Resistance, 1e-3)));
+        assert_eq!(of("R (KOHM)"), Some((Kind::Resistance, 1e3)));
+        assert_eq!(of("R (MOHM)"), None);
+        assert_eq!(of("Freq (mHz)"), None);
+        assert_eq!(of("FREQ (MHZ)"), Some((Kind::Frequency, 1e6)));
+        assert_eq!(of("freq (mhz)"), Some((Kind::Frequency, 1e6)));
+        assert_eq!(of("LS (MH)"), Some((Kind::SeriesInductance, 1e-3)));
+        assert_eq!(of("inductance_henry"), Some((Kind::SeriesInductance, 1.0)));
+        assert_eq!(of("theta [°]"), Some((Kind::Phase, 1_f64.to_radians())));
+        assert_eq!(of("D"), Some((Kind::Dissipation, 1.0)));
+        assert_eq!(of("Rp (kOhm)"), Some((Kind::ParallelResistance, 1e3)));
         assert_eq!(of("Q"), Some((Kind::Q, 1.0)));
         assert_eq!(of("Phase (V)"), None);
         assert_eq!(of("Amplitude (mV)"), Some((Kind::Amplitude, 1e-3)));

@@ -30,7 +30,7 @@ pub struct ImpedanceTable {
 
 /// Returns the impedances of a table as impedance meters export it: delimited text with named columns.
 ///
-/// The columns may be |Z| and phase, R and X, L and Q, or L and R, in any order among others; units stand behind the names.
+/// The columns may be |Z| and phase, R and X, L and Q, D or R (series, or parallel as Lp and Rp), in any order among others; units stand behind the names.
 ///
 /// # Errors
 /// When the file cannot be read, its columns are not named, or a row is broken; each message says where.
@@ -67,9 +67,17 @@ pub fn read_impedance_table_from(
         chosen.set(found);
         Ok(places)
     };
-    let rows = rows::read(reader, name, choose, |values| {
+    let mut rows = rows::read(reader, name, choose, |values| {
         impedance(chosen.get(), values)
     })?;
+    let gaining = |z: &&Complex64| z.re < 0.0;
+    let first = rows.values.iter().position(|z| gaining(&z));
+    if let Some(&first_hz) = first.and_then(|n| rows.frequencies_hz.get(n)) {
+        rows.warnings.push(TableWarning::NegativeResistance {
+            points: rows.values.iter().filter(gaining).count(),
+            first_hz,
+        });
+    }
     Ok(ImpedanceTable {
         name: name.to_owned(),
         layout: chosen.get(),

@@ -6,6 +6,7 @@
 mod error;
 mod impedance_columns;
 mod impedance_table;
+mod recognise;
 mod rows;
 mod sweep_table;
 mod touchstone;
@@ -16,6 +17,7 @@ pub use impedance_columns::ImpedanceLayout;
 pub use impedance_table::{
     ImpedanceReadOptions, ImpedanceTable, read_impedance_table, read_impedance_table_from,
 };
+pub use recognise::{TableKind, recognise_table};
 pub use sweep_table::{SweepTable, read_sweep_table, read_sweep_table_from};
 pub use touchstone::{Parameter, Touchstone, read_touchstone, read_touchstone_from};
 pub use warning::TableWarning;

@@ -1,7 +1,7 @@
 //! Rows of a delimited table over frequency, whatever its other columns make.
 
 use super::error::shown;
-use super::impedance_columns::{Column, Kind};
+use super::impedance_columns::{Column, Kind, ambiguous_unit};
 use super::{MOST_POINTS, TableError, TableWarning};
 use crate::capture::delimited::is_utf16;
 use crate::capture::delimited::lines::{Line, LineEnd, Lines};
@@ -30,11 +30,13 @@ pub(super) struct Rows<V> {
 pub(super) struct Named {
     columns: Vec<Option<Column>>,
     words: Vec<String>,
+    /// A unit whose case leaves it open.
+    pub(super) ambiguous: Option<String>,
     pub(super) first_line: u64,
 }
 
 impl Named {
-    fn of(table: &Table) -> Self {
+    pub(super) fn of(table: &Table) -> Self {
         let over = |column| table.heading.over(table.delimiter, column);
         Self {
             columns: (0..table.columns)
@@ -43,6 +45,8 @@ impl Named {
             words: (0..table.columns.min(8))
                 .filter_map(|column| over(column).next())
                 .collect(),
+            ambiguous: (0..table.columns)
+                .find_map(|column| over(column).find_map(|words| ambiguous_unit(&words))),
             first_line: table.first_line,
         }
     }
@@ -105,9 +109,17 @@ pub(super) fn read<const N: usize, V>(
     reader.rewind().map_err(refused)?;
     let table = Table::find(&mut Lines::new(Input::new(&mut reader, name), 0), false)?;
     reader.rewind().map_err(refused)?;
-    let places = match places(&Named::of(&table)) {
+    let named = Named::of(&table);
+    let places = match places(&named) {
         Ok(places) => places,
         Err(unnamed) => {
+            if let Some(found) = named.ambiguous {
+                return Err(TableError::UnitAmbiguous {
+                    path: name.to_owned(),
+                    line: table.first_line,
+                    found,
+                });
+            }
             let before = Lines::new(Input::new(&mut reader, name), 0);
             return Err(broken_between_rows(&table, before)?.unwrap_or(unnamed));
         }
@@ -216,12 +228,21 @@ impl<const N: usize> Columns<'_, N> {
                 continue;
             }
             if line.end == LineEnd::Text {
+                let whole = self.row(&mut numbers, &line, &make);
+                result.warnings.push(match whole {
+                    Ok(_) => TableWarning::LastLineUnended { line: line.number },
+                    Err(_) => TableWarning::PartialLine { line: line.number },
+                });
+                if whole.is_err() {
+                    break;
+                }
+            }
+            let Some((frequency_hz, value)) = self.row(&mut numbers, &line, &make)? else {
                 result
                     .warnings
-                    .push(TableWarning::PartialLine { line: line.number });
-                break;
-            }
-            let (frequency_hz, value) = self.row(&mut numbers, &line, &make)?;
+                    .push(TableWarning::ZeroFrequency { line: line.number });
+                continue;
+            };
             if let Some(&before_hz) = result.frequencies_hz.last() {
                 let falling = frequency_hz < before_hz;
                 let stands = frequency_hz.total_cmp(&before_hz).is_eq();
@@ -258,13 +279,13 @@ impl<const N: usize> Columns<'_, N> {
         Ok(result)
     }
 
-    /// Frequency and value of one row.
+    /// Frequency and value of one row; `None` at 0 Hz.
     fn row<V>(
         &self,
         numbers: &mut [NumberReader; N],
         line: &Line<'_>,
         make: &impl Fn([f64; N]) -> Result<V, (f64, &'static str)>,
-    ) -> Result<(f64, V), TableError> {
+    ) -> Result<Option<(f64, V)>, TableError> {
         let (table, name) = (&self.table, self.name);
         let broken = || TableError::RowBroken {
             path: name.to_owned(),
@@ -278,7 +299,8 @@ impl<const N: usize> Columns<'_, N> {
             let number = fields.nth(*place).and_then(|field| reader.number(field));
             *value = number.ok_or_else(broken)? * column.factor;
         }
-        if line.end != LineEnd::Feed || table.delimiter.fields(line.bytes).count() != table.columns
+        if line.end == LineEnd::Overlong
+            || table.delimiter.fields(line.bytes).count() != table.columns
         {
             return Err(broken());
         }
@@ -289,10 +311,13 @@ impl<const N: usize> Columns<'_, N> {
             expected,
         };
         let frequency_hz = values[0];
+        if frequency_hz == 0.0 {
+            return Ok(None);
+        }
         if !(frequency_hz.is_finite() && frequency_hz > 0.0) {
             return Err(invalid(frequency_hz, "a finite frequency above 0 Hz"));
         }
         let value = make(values).map_err(|(found, expected)| invalid(found, expected))?;
-        Ok((frequency_hz, value))
+        Ok(Some((frequency_hz, value)))
     }
 }

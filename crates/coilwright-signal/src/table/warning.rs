@@ -9,6 +9,23 @@ pub enum TableWarning {
         /// The line, from 1.
         line: u64,
     },
+    /// The last line of a table has no end; it is whole as far as can be told and was read.
+    LastLineUnended {
+        /// The line, from 1.
+        line: u64,
+    },
+    /// A point at 0 Hz says nothing of an inductance and was left out.
+    ZeroFrequency {
+        /// The line, from 1.
+        line: u64,
+    },
+    /// The real part of some impedances is negative, as no coil's is.
+    NegativeResistance {
+        /// How many.
+        points: usize,
+        /// The lowest frequency of one, hertz.
+        first_hz: f64,
+    },
     /// Fewer points than the file states.
     FewerPoints {
         /// Points read.
@@ -40,6 +57,18 @@ impl fmt::Display for TableWarning {
             Self::PartialLine { line } => write!(
                 f,
                 "line {line} has no end and may be cut: it is left out; copy the file again"
+            ),
+            Self::LastLineUnended { line } => write!(
+                f,
+                "line {line} has no end: it is read as it stands; look whether it is whole"
+            ),
+            Self::ZeroFrequency { line } => {
+                write!(f, "line {line} is a point at 0 Hz: it is left out")
+            }
+            Self::NegativeResistance { points, first_hz } => write!(
+                f,
+                "the resistance or Q is negative at {points} points, the lowest at {first_hz:.0} Hz: no coil has that; \
+                 check the phase's sign and the fixture's compensation"
             ),
             Self::FewerPoints { found, stated } => write!(
                 f,

@@ -2,6 +2,7 @@
 
 mod broken;
 mod impedance;
+mod recognising;
 mod scikit_rf;
 mod sweep;
 mod touchstone;

@@ -6,10 +6,12 @@ use coilwright_coil::design::{Aim, Candidate, Partner, Room, ShelfWire, find_win
 use coilwright_coil::inductance::Section;
 use coilwright_coil::loss::{COPPER, Wire};
 
-use super::{Form, Sheet, print};
+use super::{Form, Sheet, picture, print};
 use crate::Status;
 use crate::coil_args::DesignArgs;
+use crate::error::CommandError;
 use crate::output::number::quantity;
+use crate::plot::{Point, front_page};
 use crate::streams::Streams;
 
 /// Diameter over the enamel, over the bare wire's (common practice, no source).
@@ -19,19 +21,56 @@ const ROOM_C: f64 = 20.0;
 
 /// Prints the windings that meet the aim.
 pub(crate) fn run(arguments: &DesignArgs, streams: &mut Streams<'_>) -> Status {
+    let picture = match picture::begin(&arguments.picture, &[]) {
+        Ok(picture) => picture,
+        Err(error) => return streams.refuse(&error),
+    };
     let found = match find(arguments) {
         Ok(found) => found,
-        Err(error) => return streams.refuse(&error),
+        Err(error) => return streams.refuse(&explained(error, arguments)),
     };
     let shown: Vec<&Candidate> = found
         .iter()
         .filter(|candidate| candidate.on_front || arguments.all)
         .collect();
-    if arguments.output.json || arguments.output.csv {
+    let status = if arguments.output.json || arguments.output.csv {
         let sheets: Vec<Sheet> = shown.iter().map(|c| sheet(c, arguments)).collect();
-        return print(&sheets, Form::List, arguments.output, streams);
+        print(&sheets, Form::List, arguments.output, streams)
+    } else {
+        streams.print(&table(&shown, found.len(), arguments))
+    };
+    match picture.map(|picture| picture.complete(&drawn(&found, arguments))) {
+        Some(Err(error)) => streams.refuse(&error).max(status),
+        _ => status,
     }
-    streams.print(&table(&shown, found.len(), arguments))
+}
+
+/// All windings over Q: their coupling, or the wire that they take where there is nothing to couple with.
+fn drawn(found: &[Candidate], arguments: &DesignArgs) -> String {
+    let coupled = arguments.distance.is_some();
+    let y = if coupled {
+        "coupling coefficient, %"
+    } else {
+        "length of wire, m"
+    };
+    let points: Vec<Point> = found
+        .iter()
+        .map(|candidate| Point {
+            at: (
+                candidate.q,
+                candidate
+                    .coupling
+                    .map_or(candidate.wire_length_m, |k| 100.0 * k),
+            ),
+            name: candidate.on_front.then(|| {
+                let wire = quantity(wire(candidate, arguments), "m");
+                format!("{} × {wire}", candidate.turns)
+            }),
+        })
+        .collect();
+    let inductance = quantity(arguments.inductance, "H");
+    let frequency = quantity(arguments.frequency, "Hz");
+    front_page(&format!("{inductance} at {frequency}"), y, &points)
 }
 
 fn find(arguments: &DesignArgs) -> Result<Vec<Candidate>, ModelError> {
@@ -60,6 +99,44 @@ fn find(arguments: &DesignArgs) -> Result<Vec<Candidate>, ModelError> {
         temperature_c: ROOM_C,
     };
     find_windings(&room, &shelf, &aim)
+}
+
+/// Where nothing meets the aim: what the nearest winding misses, and by how much.
+fn explained(error: ModelError, arguments: &DesignArgs) -> CommandError {
+    let ModelError::NoWinding { nearest, .. } = error else {
+        return error.into();
+    };
+    if nearest.turns == 0 {
+        return error.into();
+    }
+    let mut missed = Vec::new();
+    let off = nearest.inductance_henry / arguments.inductance - 1.0;
+    if off.abs() > arguments.tolerance {
+        missed.push(format!(
+            "the inductance is {:+.1} % off, {:.1} % are allowed",
+            100.0 * off,
+            100.0 * arguments.tolerance
+        ));
+    }
+    let q = quantity(nearest.q, "");
+    if nearest.q < arguments.least_q {
+        missed.push(format!(
+            "Q is {q}, at least {} is wanted",
+            arguments.least_q
+        ));
+    }
+    if let Some(most) = arguments.most_q.filter(|most| nearest.q > *most) {
+        missed.push(format!("Q is {q}, at most {most} is wanted"));
+    }
+    // What is left is not in the error.
+    if missed.is_empty() {
+        let least = arguments.least_coupling;
+        missed.push(format!("the coupling is below the least of {least}"));
+    }
+    CommandError::NoDesign {
+        source: error,
+        missed: missed.join(", and "),
+    }
 }
 
 /// The key's coil on the axis of the design.

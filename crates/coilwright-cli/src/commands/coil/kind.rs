@@ -2,6 +2,8 @@ use std::fs::File;
 use std::io::Read as _;
 use std::path::Path;
 
+use coilwright_signal::table::{TableKind, recognise_table};
+
 /// Bytes that are looked at.
 const HEAD_BYTES: u64 = 4096;
 
@@ -16,8 +18,24 @@ pub(crate) enum Kind {
     Capture,
 }
 
-/// Decides by the first lines; what cannot be read is left to the reader, which says why.
+/// Decides by the content; what cannot be read is left to the reader, which says why.
 pub(crate) fn kind_of(path: &Path) -> Kind {
+    match recognised(path) {
+        Some(TableKind::Touchstone) => Kind::Touchstone,
+        Some(_) => Kind::Table,
+        None => by_words(path),
+    }
+}
+
+fn recognised(path: &Path) -> Option<TableKind> {
+    let is_file = path.metadata().is_ok_and(|metadata| metadata.is_file());
+    let file = File::open(path).ok().filter(|_| is_file)?;
+    let name = path.display().to_string();
+    recognise_table(Box::new(file), &name).ok().flatten()
+}
+
+/// A table with a broken row near its beginning is still a table: its reader says which row.
+fn by_words(path: &Path) -> Kind {
     let mut head = Vec::new();
     let read = File::open(path).and_then(|file| file.take(HEAD_BYTES).read_to_end(&mut head));
     if read.is_err() || head.contains(&0) {

@@ -14,6 +14,8 @@ use crate::coil_args::{LoopArgs, RectangleArgs, ShapeArgs, SheetArgs, SpiralArgs
 const CLOSE: f64 = 1.1;
 /// Temperature of the copper, degrees Celsius.
 const ROOM_C: f64 = 20.0;
+/// What a second formula for the same coil is called.
+const QUICKER: &str = "the same, quicker";
 /// Relative permittivity of enamel, about (common practice, no source).
 const ENAMEL: f64 = 3.5;
 
@@ -59,18 +61,21 @@ fn wound(shape: &str, arguments: &WoundArgs) -> Result<Sheet, ModelError> {
     if single {
         quick(
             &mut sheet,
-            "inductance_quick_henry",
+            ("inductance_quick_henry", QUICKER),
             solenoid_of_wire_henry(&solenoid, &winding.conductor),
         );
         quick(
             &mut sheet,
-            "inductance_wheeler_henry",
+            ("inductance_wheeler_henry", "as a current sheet"),
             wheeler_solenoid_1982_henry(&solenoid),
         );
+        sheet
+            .notes
+            .push("As a current sheet, the gaps between round turns are left out; the accuracy that is stated is that of the sheet.".to_owned());
     } else {
         quick(
             &mut sheet,
-            "inductance_quick_henry",
+            ("inductance_quick_henry", QUICKER),
             multilayer_henry(&winding),
         );
     }
@@ -125,11 +130,11 @@ fn wound(shape: &str, arguments: &WoundArgs) -> Result<Sheet, ModelError> {
 /// A second formula for the same coil, where it holds.
 fn quick(
     sheet: &mut Sheet,
-    key: &'static str,
+    (key, name): (&'static str, &'static str),
     number: Result<coilwright_coil::Modelled, ModelError>,
 ) {
     match number {
-        Ok(number) => sheet.modelled(key, "the same, quicker", "H", &number),
+        Ok(number) => sheet.modelled(key, name, "H", &number),
         Err(error) => sheet
             .notes
             .push(format!("A second formula does not hold here: {error}.")),

@@ -13,7 +13,7 @@ const SCHEMA: &str = "coilwright.coil/1";
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Sheet {
     schema: &'static str,
-    /// What made it: `ring_down`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `design`, `pickup` or `stimulus`.
+    /// What made it: `ring_down`, `switching_edges`, `silent`, `sweep`, `reflection`, `impedance`, `injection`, `model`, `ohmmeter`, `design`, `pickup` or `stimulus`.
     pub(crate) kind: &'static str,
     /// The file or the shape.
     pub(crate) subject: String,
@@ -25,9 +25,18 @@ pub(crate) struct Sheet {
     pub(crate) verdict: Option<CoilVerdict>,
     /// What is doubtful or worth knowing.
     pub(crate) notes: Vec<String>,
+    /// What of the standard was not used; it stands among the notes too.
+    #[serde(skip)]
+    pub(crate) unjudged: Option<String>,
     /// Whether nothing rang where a ring-down was looked for.
     #[serde(skip)]
     pub(crate) silent: bool,
+    /// Whether the impedance is that of leads only, so that no current flows in a winding.
+    #[serde(skip)]
+    pub(crate) open: bool,
+    /// Lowest and highest frequency of a sweep.
+    #[serde(skip)]
+    pub(crate) swept_hz: Option<(f64, f64)>,
     /// What can hurt.
     pub(crate) cautions: Vec<String>,
     /// What was measured and fitted, to draw.
@@ -60,7 +69,10 @@ impl Sheet {
             numbers: Vec::new(),
             verdict: None,
             notes: Vec::new(),
+            unjudged: None,
             silent: false,
+            open: false,
+            swept_hz: None,
             cautions: Vec::new(),
             drawn: Vec::new(),
         }
@@ -74,7 +86,7 @@ impl Sheet {
         unit: &'static str,
         estimate: Estimate,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value: estimate.value,
@@ -92,7 +104,7 @@ impl Sheet {
         unit: &'static str,
         number: &Modelled,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value: number.value,
@@ -115,7 +127,7 @@ impl Sheet {
         unit: &'static str,
         value: f64,
     ) {
-        self.numbers.push(Entry {
+        self.put(Entry {
             key,
             name,
             value,
@@ -125,10 +137,21 @@ impl Sheet {
         });
     }
 
-    /// A measured number by its key.
+    /// A number without bounds is said in a note instead.
+    fn put(&mut self, entry: Entry) {
+        if entry.value.is_finite() {
+            self.numbers.push(entry);
+        } else {
+            let name = entry.name;
+            self.notes
+                .push(format!("No {name}: these measurements set it no limit."));
+        }
+    }
+
+    /// A measured number by its key; none where its deviation has no bounds.
     pub(crate) fn estimate(&self, key: &str) -> Option<Estimate> {
         let entry = self.numbers.iter().find(|entry| entry.key == key)?;
-        Some(Estimate::new(entry.value, entry.std_dev.unwrap_or(0.0)))
+        Some(Estimate::new(entry.value, entry.std_dev?))
     }
 }
 

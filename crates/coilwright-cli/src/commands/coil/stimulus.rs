@@ -3,6 +3,7 @@ use coilwright_signal::capture::{Capture, WavSample, write_wav};
 
 use super::Sheet;
 use crate::coil_args::{StimulusArgs, StimulusKind};
+use crate::draft::{Existing, place};
 use crate::error::CommandError;
 
 /// Chooses the noise; the same each time, so that recordings compare.
@@ -12,11 +13,24 @@ const TONES: usize = 64;
 /// Half of full scale: head room for the card's filter.
 const PEAK: f64 = 0.5;
 
+/// Cycles of the lowest frequency in the shortest stimulus.
+const LEAST_CYCLES: f64 = 10.0;
+
 /// Writes the stimulus and says what the card can make.
 pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
     let path = &arguments.out;
-    if path.exists() && !arguments.force {
-        return Err(CommandError::Exists { path: path.clone() });
+    let existing = if arguments.force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    };
+    let place = place(path, existing)?;
+    let needed_s = LEAST_CYCLES / arguments.low;
+    if arguments.duration < needed_s {
+        return Err(CommandError::StimulusShort {
+            found_s: arguments.duration,
+            needed_s,
+        });
     }
     let samples = make_stimulus(&StimulusPlan {
         stimulus: match arguments.kind {
@@ -32,10 +46,10 @@ pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
     })
     .map_err(|source| CommandError::Fit {
         path: path.clone(),
-        source,
+        source: Box::new(source),
     })?;
     write_wav(
-        path,
+        place,
         &Capture::from_samples(samples, arguments.sample_rate),
         WavSample::Int24,
     )?;

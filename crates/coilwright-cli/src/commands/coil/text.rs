@@ -93,6 +93,19 @@ fn condition(page: &mut Page, verdict: &CoilVerdict) {
     page.heading("Why");
     for finding in &verdict.findings {
         page.item("  - ", &reason(finding));
+        if finding.is_deviation() {
+            page.item("    ", &format!("To confirm: {}", confirm(finding)));
+        }
+    }
+}
+
+/// What would confirm a finding.
+const fn confirm(finding: &Finding) -> &'static str {
+    match finding {
+        Finding::Number { confirm, .. }
+        | Finding::Ohmmeter { confirm, .. }
+        | Finding::NoRing { confirm, .. } => confirm,
+        _ => "",
     }
 }
 
@@ -109,18 +122,13 @@ fn reason(finding: &Finding) -> String {
             ..
         } => {
             let unit = number.unit();
-            let at = match side {
-                Side::Below => "below",
-                Side::Above => "above",
-                Side::Within => "within",
-            };
-            let limits = if high.is_finite() {
-                format!("{} to {}", quantity(*low, unit), quantity(*high, unit))
-            } else {
-                format!("{} and more", quantity(*low, unit))
-            };
+            let limits = against(
+                *side,
+                quantity_or_none(*low, unit),
+                quantity_or_none(*high, unit),
+            );
             format!(
-                "{} {} is {at} {limits} ({origin}). {physics}",
+                "{} {} is {limits} ({origin}). {physics}",
                 number.name(),
                 quantity(measured.value, unit)
             )
@@ -129,6 +137,24 @@ fn reason(finding: &Finding) -> String {
             (*physics).to_owned()
         }
         _ => String::new(),
+    }
+}
+
+/// A limit, unless it is none.
+fn quantity_or_none(limit: f64, unit: &str) -> Option<String> {
+    (limit > 0.0 && limit.is_finite()).then(|| quantity(limit, unit))
+}
+
+/// Where a number lies against its limits.
+fn against(side: Side, low: Option<String>, high: Option<String>) -> String {
+    match (side, low, high) {
+        (Side::Within, Some(low), Some(high)) => format!("within {low} to {high}"),
+        (Side::Below, Some(low), Some(high)) => format!("below {low} to {high}"),
+        (Side::Above, Some(low), Some(high)) => format!("above {low} to {high}"),
+        (Side::Below, low, _) => format!("below {}", low.unwrap_or_default()),
+        (Side::Above, _, high) => format!("above {}", high.unwrap_or_default()),
+        (Side::Within, Some(low), None) => format!("at least {low}"),
+        (Side::Within, None, high) => format!("at most {}", high.unwrap_or_default()),
     }
 }
 
@@ -159,6 +185,11 @@ pub(crate) fn table(sheets: &[Sheet]) -> String {
         text.push('\n');
         if let Some(verdict) = &sheet.verdict {
             let _ = writeln!(text, "    {}", judged(verdict));
+        }
+        if let Some(unjudged) = &sheet.unjudged {
+            let mut page = Page::default();
+            page.item("    ", unjudged);
+            text.push_str(&page.finish());
         }
     }
     text.push_str("Q is unloaded from reflection and impedance, loaded from the others. Deviations\nand the rest: `coil fit` on each file, or --csv.\n");

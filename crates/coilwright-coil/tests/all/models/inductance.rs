@@ -230,6 +230,9 @@ fn rosas_corrections_agree_with_the_sum_of_turns() {
         };
         let rosa = solenoid_of_wire_henry(&coil, &winding.conductor).unwrap();
         near(rosa.value, sum.value, rosa.relative_accuracy);
+        let wheeler = wheeler_solenoid_of_wire_henry(&coil, &winding.conductor).unwrap();
+        near(wheeler.value, sum.value, wheeler.relative_accuracy);
+        near(wheeler.value, rosa.value, 2e-3);
     }
     for (turns, per_layer) in [(20, 10), (100, 20), (240, 30), (36, 6)] {
         let winding = layers(turns, per_layer, 0.3e-3, 0.25e-3);

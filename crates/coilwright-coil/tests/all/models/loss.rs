@@ -168,6 +168,12 @@ fn dowells_ratio_and_ferreiras_meet_in_a_core_like_coil() {
         dowell.value,
         0.2,
     );
+    // Millimetres in place of metres.
+    let slip = winding_resistance(&winding, &Wire::Solid { diameter_m: 0.2 }, RHO, 125e3);
+    assert!(
+        matches!(slip, Err(ModelError::SizeDoubtful { .. })),
+        "{slip:?}"
+    );
     // One thin layer: no loss but the metal's.
     let thin = dowell_ratio(
         &WindowLayers {

@@ -100,6 +100,16 @@ fn the_front_holds_what_nothing_beats() {
 }
 
 #[test]
+fn limits_that_cross_are_named() {
+    let crossed = Aim {
+        q: (30.0, 20.0),
+        ..aim()
+    };
+    let error = find_windings(&ROOM, &shelf(), &crossed).unwrap_err();
+    assert!(matches!(error, ModelError::LimitsCrossed { .. }), "{error}");
+}
+
+#[test]
 fn an_aim_out_of_reach_names_what_came_nearest() {
     let error = find_windings(
         &ROOM,
@@ -279,6 +289,31 @@ fn messages_say_what_was_found_and_needed() {
                 high: 4.0,
             },
             "Wheeler holds for length over radius from 0.8 to 4, found 0.500000: choose another formula or geometry",
+        ),
+        (
+            ModelError::OutsideValidity {
+                formula: "Wheeler",
+                quantity: "length over radius",
+                found: 0.5,
+                low: 0.8,
+                high: f64::MAX,
+            },
+            "Wheeler holds for length over radius from 0.8 up, found 0.500000: choose another formula or geometry",
+        ),
+        (
+            ModelError::LimitsCrossed {
+                quantity: "Q",
+                low: 30.0,
+                high: 20.0,
+            },
+            "largest Q 20 is below least Q 30: raise the one or lower the other",
+        ),
+        (
+            ModelError::SizeDoubtful {
+                quantity: "diameter of wire or strand",
+                found_m: 0.2,
+            },
+            "diameter of wire or strand is 0.2 m: sizes are in metres, so that 0.2 mm is 0.2e-3",
         ),
         (
             ModelError::NoRoom {

@@ -21,6 +21,8 @@ pub(super) struct Points {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Row {
     Point,
+    /// At 0 Hz, left out.
+    Zero,
     Noise,
 }
 
@@ -90,6 +92,9 @@ impl Points {
         };
         if !(found_hz.is_finite() && found_hz >= 0.0) {
             return Err(invalid(found_hz, "a finite frequency that is not negative"));
+        }
+        if found_hz == 0.0 && self.frequencies_hz.is_empty() {
+            return Ok(Row::Zero);
         }
         if found_hz <= before_hz {
             return Err(TableError::FrequencyOrder {

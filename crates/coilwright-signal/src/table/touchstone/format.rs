@@ -65,6 +65,13 @@ impl Options {
     }
 }
 
+/// Whether a line without its comment is an option line.
+pub(crate) fn is_option_line(content: &str) -> bool {
+    content
+        .strip_prefix('#')
+        .is_some_and(|words| Options::parse(words.split_whitespace()).is_ok())
+}
+
 /// A positive finite resistance.
 pub(super) fn resistance(word: &str) -> Option<f64> {
     let value: f64 = word.parse().ok()?;

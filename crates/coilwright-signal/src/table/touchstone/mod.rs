@@ -10,5 +10,6 @@ mod keyword;
 mod model;
 mod read;
 
+pub(super) use format::is_option_line;
 pub use model::{Parameter, Touchstone};
 pub use read::{read_touchstone, read_touchstone_from};

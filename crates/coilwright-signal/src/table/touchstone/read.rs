@@ -88,6 +88,8 @@ struct Parser<'a> {
     stated: Option<usize>,
     references: Vec<f64>,
     points: Option<Points>,
+    /// Whether a point at 0 Hz was left out.
+    zero: bool,
     warnings: Vec<TableWarning>,
 }
 
@@ -104,6 +106,7 @@ impl<'a> Parser<'a> {
             stated: None,
             references: Vec::new(),
             points: None,
+            zero: false,
             warnings: Vec::new(),
         }
     }
@@ -308,11 +311,19 @@ impl<'a> Parser<'a> {
             self.stage = Stage::Data;
         }
         let noise_may_follow = self.version == 1;
-        if let Some(points) = self.points.as_mut()
-            && points.add(self.name, line, &numbers, noise_may_follow)? == Row::Noise
-        {
-            self.warnings.push(TableWarning::NoiseSkipped { line });
-            self.stage = Stage::Noise;
+        let Some(points) = self.points.as_mut() else {
+            return Ok(());
+        };
+        match points.add(self.name, line, &numbers, noise_may_follow)? {
+            Row::Point => {}
+            Row::Zero => {
+                self.zero = true;
+                self.warnings.push(TableWarning::ZeroFrequency { line });
+            }
+            Row::Noise => {
+                self.warnings.push(TableWarning::NoiseSkipped { line });
+                self.stage = Stage::Noise;
+            }
         }
         Ok(())
     }
@@ -341,7 +352,7 @@ impl<'a> Parser<'a> {
                 });
             }
         };
-        let found = points.frequencies_hz.len();
+        let found = points.frequencies_hz.len() + usize::from(self.zero);
         match self.stated {
             Some(stated) if found < stated => self
                 .warnings

@@ -199,3 +199,11 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_point_at_zero_is_left_out_with_a_word() {
+    let table = read("# kHz S RI R 50\n0 1 0\n100 0.5 0.5\n125 0.6 0.4\n").unwrap();
+    assert_eq!(table.frequencies_hz, [100e3, 125e3]);
+    assert_eq!(table.scattering.len(), 2);
+    assert_eq!(table.warnings, [TableWarning::ZeroFrequency { line: 2 }]);
+}

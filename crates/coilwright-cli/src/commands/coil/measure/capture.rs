@@ -1,60 +1,145 @@
 use std::path::Path;
 
-use coilwright_coil::Estimate;
+use coilwright_coil::{Estimate, Zone};
 use coilwright_diagnose::result::{EdgeTrace, SignalKind};
-use coilwright_diagnose::{CheckOptions, Measurement};
-use coilwright_signal::capture::{ReadOptions, open};
+use coilwright_diagnose::{Check, CheckError, CheckOptions, Measurement};
+use coilwright_signal::capture::{BlockSource, SampleKind};
 
-use super::{injection, name};
-use crate::coil_args::MeasureArgs;
+use super::{Bench, Expected, IF_A_TABLE, injection, is_text, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
+use crate::inputs::is_standard_input;
+use crate::output::number::quantity;
 use crate::plot::{Drawn, Form};
 
-pub(super) fn sheet(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
-    let options = ReadOptions {
-        sample_rate_hz: arguments.sample_rate,
-        ..ReadOptions::default()
-    };
-    let mut source = open(path, &options).map_err(coilwright_diagnose::CheckError::from)?;
-    if source.info().channels == 2 {
-        return injection::sheet(path, &options);
+/// What a recording of one channel holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Heard {
+    /// A ring that was tapped, whether it rang or not.
+    RingDown,
+    /// A driven ring.
+    Edges,
+    /// Neither.
+    Nothing,
+}
+
+impl Heard {
+    const fn kind_and_method(self) -> (&'static str, &'static str) {
+        match self {
+            Self::RingDown => (
+                "ring_down",
+                "Ring-down after a pulse; undamped resonance, loaded Q.",
+            ),
+            Self::Edges => (
+                "switching_edges",
+                "Switching edges of a driven ring; undamped resonance, loaded Q.",
+            ),
+            Self::Nothing => (
+                "silent",
+                "A recording with neither a ring-down nor a driven ring in it.",
+            ),
+        }
     }
-    let result =
-        Measurement::take(&mut *source, &CheckOptions::default(), &mut |_| {})?.conclude(None);
-    let pinged = result.signal.kind == SignalKind::RingDown;
-    let (kind, method) = if pinged {
-        (
-            "ring_down",
-            "Ring-down after a pulse; undamped resonance, loaded Q.",
-        )
-    } else {
-        let method = "Switching edges of a driven ring; undamped resonance, loaded Q.";
-        ("switching_edges", method)
+}
+
+/// Two channels are stimulus and pickup, unless one of them is named; anything else is one record.
+pub(super) fn sheet(
+    path: &Path,
+    bench: &Bench<'_>,
+    expected: Expected,
+) -> Result<Sheet, CommandError> {
+    let source = bench.inputs.open(path).map_err(CheckError::from)?;
+    let info = source.info();
+    let pair = info.channels == 2 && info.kind == SampleKind::Real;
+    if pair && bench.arguments.samples.channel.is_none() {
+        let format = info.source.format.clone();
+        return injection::sheet(path, bench, &format);
+    }
+    let options = bench.inputs.check_options();
+    let result = check(source, options)?;
+    let heard = match result.signal.kind {
+        SignalKind::RingDown => Heard::RingDown,
+        SignalKind::NoCarrier if expected == Expected::RingDown => Heard::RingDown,
+        SignalKind::NoCarrier => Heard::Nothing,
+        _ => Heard::Edges,
     };
+    let doubted = heard == Heard::RingDown && result.signal.kind != SignalKind::RingDown;
+    if !doubted || is_standard_input(path) {
+        return Ok(of_check(path, &result, heard, bench));
+    }
+    // A second look, as at a ring-down, says how fast it died away.
+    let options = CheckOptions {
+        signal_kind: Some(SignalKind::RingDown),
+        ..options.clone()
+    };
+    let source = bench.inputs.open(path).map_err(CheckError::from)?;
+    Ok(of_check(path, &check(source, &options)?, heard, bench))
+}
+
+fn check(mut source: Box<dyn BlockSource>, options: &CheckOptions) -> Result<Check, CheckError> {
+    let measurement = Measurement::take(&mut *source, options, &mut |_| {})?;
+    Ok(measurement.conclude(None))
+}
+
+fn of_check(path: &Path, result: &Check, heard: Heard, bench: &Bench<'_>) -> Sheet {
+    let (kind, method) = heard.kind_and_method();
     let mut sheet = Sheet::new(kind, name(path), method);
     let plain = |e: coilwright_signal::Estimate| Estimate::new(e.value, e.std_dev);
     if let (Some(resonance), Some(q)) = (result.ring.resonance_hz, result.ring.q) {
         sheet.measured("resonance_hz", "resonance (loaded)", "Hz", plain(resonance));
         sheet.measured("q", "Q loaded", "", plain(q));
+        sheet.notes.extend(folded(result, heard, bench));
     } else {
         // Only a ring that was tapped should have rung.
-        sheet.silent = pinged;
+        sheet.silent = heard == Heard::RingDown;
+        let reason = &result.ring.reason;
         sheet
             .notes
-            .push(format!("No resonance was measured. {}", result.ring.reason));
+            .push(format!("No resonance was measured. {reason}"));
     }
-    sheet
-        .notes
-        .extend(result.capture.warnings.iter().map(ToString::to_string));
+    let unread = sheet.numbers.is_empty() && heard != Heard::RingDown;
+    if unread && is_text(&result.capture.format) {
+        let note = format!(
+            "Taken for a recording, since no frequency is named over its columns: {IF_A_TABLE}."
+        );
+        sheet.notes.push(note);
+    }
+    if heard == Heard::Nothing {
+        sheet.notes.push("If the coil was tapped by a pulse, say --signal-kind ring-down: then it counts that nothing rings.".to_owned());
+    }
+    let warnings = result.capture.warnings.iter().map(ToString::to_string);
+    sheet.notes.extend(warnings);
     let rate = result.capture.sample_rate_hz;
-    sheet.drawn = result
-        .ring
-        .trace
-        .iter()
-        .flat_map(|t| drawn(t, rate))
-        .collect();
-    Ok(sheet)
+    let trace = result.ring.trace.iter();
+    sheet.drawn = trace.flat_map(|t| drawn(t, rate)).collect();
+    sheet
+}
+
+/// What is said of a resonance that the samples show elsewhere, since they are too few.
+fn folded(result: &Check, heard: Heard, bench: &Bench<'_>) -> Option<String> {
+    let resonance_hz = result.ring.resonance_hz?.value;
+    let rate = result.capture.sample_rate_hz;
+    if result.signal.kind == SignalKind::ComplexBaseband || resonance_hz <= 0.5 * rate {
+        return None;
+    }
+    let seen_hz = Zone::containing(resonance_hz, rate).apparent_hz(resonance_hz);
+    let said = format!(
+        "Seen at {} in the samples, which are too few to show more than {}; taken for {}, folded",
+        quantity(seen_hz, "Hz"),
+        quantity(0.5 * rate, "Hz"),
+        quantity(resonance_hz, "Hz"),
+    );
+    Some(if bench.arguments.near.is_some() {
+        format!("{said}, as --near says.")
+    } else if heard == Heard::RingDown {
+        let near = format!("{:.1}e3", 1e-3 * seen_hz);
+        format!(
+            "{said}. If the ring is at {}, say --near {near}.",
+            quantity(seen_hz, "Hz")
+        )
+    } else {
+        format!("{said}, as the carrier is.")
+    })
 }
 
 /// One edge or ping with its fit, and what the fit leaves.
@@ -74,9 +159,10 @@ fn drawn(trace: &EdgeTrace, sample_rate_hz: f64) -> [Drawn; 2] {
         form: Form::Plane,
         title,
         x: "time in the capture, ms",
-        y: "level",
+        y: "level".to_owned(),
         measured: points(measured),
         fitted: points(fitted),
+        resonance: None,
     };
     [
         one("The strongest edge or ping", &trace.samples, &trace.fitted),

@@ -1,3 +1,4 @@
+use std::f64::consts::TAU;
 use std::path::Path;
 
 use coilwright_coil::{
@@ -6,7 +7,7 @@ use coilwright_coil::{
 use coilwright_signal::table::ImpedanceTable;
 use num_complex::Complex64;
 
-use super::{name, no_coil, unfitted};
+use super::{answer, name};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -26,13 +27,14 @@ pub(super) fn sheet(
         table.frequencies_hz.len()
     );
     let mut sheet = Sheet::new("impedance", name(path), &method);
+    sheet.swept_hz = ends(&table.frequencies_hz);
     let fitted = fit(table, &options, &mut sheet);
     match fitted {
-        Ok(curve_ohm) => {
-            sheet.drawn = parts(&table.frequencies_hz, &table.impedances_ohm, &curve_ohm);
+        Ok((curve_ohm, beside)) => {
+            let measured = &table.impedances_ohm;
+            sheet.drawn = parts(&table.frequencies_hz, measured, &curve_ohm, beside);
         }
-        Err(source @ FitError::NotInductive { .. }) => sheet.notes.push(no_coil(&source)),
-        Err(source) => return Err(unfitted(path, source)),
+        Err(source) => answer(&mut sheet, path, source)?,
     }
     sheet
         .notes
@@ -40,24 +42,32 @@ pub(super) fn sheet(
     Ok(sheet)
 }
 
+/// Units of inductance by size.
+const UNITS: [(f64, &str); 3] = [(1.0, "H"), (1e-3, "mH"), (1e-6, "µH")];
+
+/// Lowest and highest frequency of a rising list.
+pub(super) fn ends(frequencies_hz: &[f64]) -> Option<(f64, f64)> {
+    Some((*frequencies_hz.first()?, *frequencies_hz.last()?))
+}
+
 /// Adds the numbers of a ring, where the table begins below zero reactance, or of a coil; returns the fitted curve.
 fn fit(
     table: &ImpedanceTable,
     options: &ImpedanceOptions<'_>,
     sheet: &mut Sheet,
-) -> Result<Vec<Complex64>, FitError> {
+) -> Result<(Vec<Complex64>, Beside), FitError> {
     let (frequencies, impedances) = (&table.frequencies_hz, &table.impedances_ohm);
     if impedances.first().is_none_or(|z| z.im >= 0.0) {
         let fit = fit_coil(frequencies, impedances, options)?;
         coil(sheet, &fit);
-        return Ok(fit.curve_ohm);
+        return Ok((fit.curve_ohm, Beside::Inductance));
     }
     let ring = fit_series_ring(frequencies, impedances, options)?;
     let resonance = ring.resonance_hz;
     sheet.measured("resonance_hz", "resonance (unloaded)", "Hz", resonance);
     sheet.measured("q", "Q unloaded", "", ring.q);
     series(sheet, &ring);
-    Ok(ring.curve_ohm)
+    Ok((ring.curve_ohm, Beside::Reactance(resonance.value)))
 }
 
 pub(super) fn series(sheet: &mut Sheet, ring: &SeriesRingFit) {
@@ -116,16 +126,36 @@ pub(super) fn coil(sheet: &mut Sheet, fit: &CoilFit) {
     }
 }
 
-/// Resistance and reactance over frequency.
+/// What is drawn beside the resistance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Beside {
+    /// Apparent inductance, `X/ω`, of a coil.
+    Inductance,
+    /// Reactance of a ring, which rises through zero at the resonance of so many hertz.
+    Reactance(f64),
+}
+
+/// Inductance or reactance, and resistance, over frequency.
 pub(super) fn parts(
     frequencies_hz: &[f64],
     measured: &[Complex64],
     fitted: &[Complex64],
+    beside: Beside,
 ) -> Vec<Drawn> {
-    let one = |title, y, of: fn(&Complex64) -> f64| {
+    let inductance = |f: f64, z: &Complex64| z.im / (TAU * f);
+    let largest = frequencies_hz
+        .iter()
+        .zip(measured)
+        .map(|(f, z)| inductance(*f, z).abs())
+        .fold(0.0, f64::max);
+    let (scale, unit) = UNITS
+        .into_iter()
+        .find(|(scale, _)| largest >= *scale)
+        .unwrap_or((1e-9, "nH"));
+    let one = |title, y: String, of: &dyn Fn(f64, &Complex64) -> f64| {
         let points = |values: &[Complex64]| {
             let each = frequencies_hz.iter().zip(values);
-            each.map(|(f, z)| (1e-3 * f, of(z))).collect()
+            each.map(|(f, z)| (1e-3 * f, of(*f, z))).collect()
         };
         Drawn {
             form: Form::Plane,
@@ -134,10 +164,21 @@ pub(super) fn parts(
             y,
             measured: points(measured),
             fitted: points(fitted),
+            resonance: None,
         }
     };
+    let first = match beside {
+        Beside::Inductance => {
+            let apparent = |f: f64, z: &Complex64| inductance(f, z) / scale;
+            one("Inductance", format!("reactance/ω, {unit}"), &apparent)
+        }
+        Beside::Reactance(resonance_hz) => Drawn {
+            resonance: Some((1e-3 * resonance_hz, 0.0)),
+            ..one("Reactance", "reactance, Ω".to_owned(), &|_, z| z.im)
+        },
+    };
     vec![
-        one("Reactance", "reactance, Ω", |z| z.im),
-        one("Resistance", "resistance, Ω", |z| z.re),
+        first,
+        one("Resistance", "resistance, Ω".to_owned(), &|_, z| z.re),
     ]
 }

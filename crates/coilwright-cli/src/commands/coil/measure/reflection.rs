@@ -1,19 +1,19 @@
 use std::path::Path;
 
 use coilwright_coil::{
-    Connection, FitError, ImpedanceOptions, ReflectionOptions, ResponseFit, ResponseOptions,
-    TwoPort, fit_coil_reflection, fit_coupled_coils, fit_q_circle, fit_series_ring,
-    reflection_to_impedance,
+    Connection, FitError, ImpedanceOptions, ReflectionOptions, ResponseOptions, TwoPort,
+    fit_coil_reflection, fit_coupled_coils, fit_q_circle, fit_series_ring, reflection_to_impedance,
 };
 use coilwright_signal::table::{Touchstone, read_touchstone};
 use num_complex::Complex64;
 
-use super::impedance::{coil, parts, series};
-use super::{name, no_coil, unfitted};
+use super::circle::drawn;
+use super::impedance::{Beside, coil, ends, parts, series};
+use super::{answer, name, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
-use crate::plot::{Drawn, Form, magnitude};
+use crate::plot::Form;
 
 pub(super) fn sheet(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
     let file = read_touchstone(path)?;
@@ -75,13 +75,13 @@ fn one_port(
     };
     let method = format!("Reflection against {reference:.0} Ω of an untuned coil.");
     let mut sheet = Sheet::new("reflection", name(path), &method);
+    sheet.swept_hz = ends(frequencies);
     match fit_coil_reflection(frequencies, &file.scattering, reference, &options) {
         Ok(fit) => {
             coil(&mut sheet, &fit);
-            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm);
+            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
         }
-        Err(source @ FitError::NotInductive { .. }) => sheet.notes.push(no_coil(&source)),
-        Err(source) => return Err(unfitted(path, source)),
+        Err(source) => answer(&mut sheet, path, source)?,
     }
     Ok(sheet)
 }
@@ -122,8 +122,9 @@ fn coupled(path: &Path, file: &Touchstone) -> Result<Sheet, CommandError> {
             _ => None,
         })
         .collect();
-    let reference = file.reference_ohm.first().copied().unwrap_or(50.0);
-    let coils = fit_coupled_coils(&file.frequencies_hz, &ports, reference)
+    let reference = |port| file.reference_ohm.get(port).copied().unwrap_or(50.0);
+    let references = [reference(0), reference(1)];
+    let coils = fit_coupled_coils(&file.frequencies_hz, &ports, references)
         .map_err(|source| unfitted(path, source))?;
     let method = "Two ports: two coils near each other.";
     let mut sheet = Sheet::new("coupled_coils", name(path), method);
@@ -147,25 +148,4 @@ fn coupled(path: &Path, file: &Touchstone) -> Result<Sheet, CommandError> {
         coils.coefficient,
     );
     Ok(sheet)
-}
-
-/// Magnitude over frequency, and the circle.
-fn drawn(
-    frequencies_hz: &[f64],
-    measured: &[Complex64],
-    fit: &ResponseFit,
-    form: Form,
-) -> Vec<Drawn> {
-    let points = |values: &[Complex64]| values.iter().map(|s| (s.re, s.im)).collect();
-    vec![
-        magnitude(frequencies_hz, measured, &fit.curve),
-        Drawn {
-            form,
-            title: "Resonance circle",
-            x: "real part",
-            y: "imaginary part",
-            measured: points(measured),
-            fitted: points(&fit.curve),
-        },
-    ]
 }

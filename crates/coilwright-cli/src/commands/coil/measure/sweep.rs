@@ -34,9 +34,10 @@ pub(super) fn sheet(path: &Path, table: &SweepTable) -> Result<Sheet, CommandErr
         form: Form::Plane,
         title: "Amplitude over frequency",
         x: "frequency, kHz",
-        y: "amplitude",
+        y: "amplitude".to_owned(),
         measured: points(&table.amplitudes),
         fitted: points(&fit.curve),
+        resonance: None,
     }];
     let warnings = table.warnings.iter().map(ToString::to_string);
     sheet.notes.extend(warnings);
