@@ -282,7 +282,7 @@ def test_one_deviation_is_that_of_all_points():
 
 
 def test_a_capture_in_place_of_its_samples_is_named():
-    capture = coilwright.Capture.from_samples(np.zeros(100, np.float32), 1e6)
+    capture = coilwright.Capture(np.zeros(100, np.float32), 1e6)
     with pytest.raises(ValueError, match="capture.samples"):
         coil.fit_injection(capture, capture, sample_rate_hz=1e6)
 

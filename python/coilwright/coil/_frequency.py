@@ -6,6 +6,7 @@ import json
 import os
 from typing import Any, Optional
 
+import numpy as np
 import numpy.typing as npt
 
 from .. import _core
@@ -13,6 +14,7 @@ from .._result import build
 from ._base import (
     Background,
     FeedLine,
+    FloatArray,
     Path,
     Quantity,
     Weighting,

@@ -13,7 +13,13 @@ pub(super) struct Sums {
     /// Of the cross power, by distance.
     cross_first: Complex64,
     pub(super) lines: f64,
+    /// Power and distance of the strongest line.
+    strongest: (f64, f64),
 }
+
+/// Part of the power in one line from which on it is a tone on that line, with no more than its window's side lines beside it: these carry
+/// the tone's response and must not move its frequency. With a tenth tapered at each end such a line has 93 %.
+const TONE: f64 = 0.9;
 
 impl Sums {
     pub(super) fn add(&mut self, distance_hz: f64, (x, y): (Complex64, Complex64)) {
@@ -25,6 +31,9 @@ impl Sums {
         self.cross += cross;
         self.cross_first += distance_hz * cross;
         self.lines += 1.0;
+        if power > self.strongest.0 {
+            self.strongest = (power, distance_hz);
+        }
     }
 
     pub(super) fn merge(&mut self, other: &Self) {
@@ -35,6 +44,9 @@ impl Sums {
         self.cross += other.cross;
         self.cross_first += other.cross_first;
         self.lines += other.lines;
+        if other.strongest.0 > self.strongest.0 {
+            self.strongest = other.strongest;
+        }
     }
 
     /// Power of the stimulus in a line.
@@ -67,12 +79,16 @@ impl Sums {
 
     /// The point, with the noise's power in a line.
     pub(super) fn point(&self, middle_hz: f64, noise: f64) -> TransferPoint {
-        let mean_hz = self.first / self.stimulus;
+        let (mean_hz, spread_hz) = if self.strongest.0 > TONE * self.stimulus {
+            (self.strongest.1, 0.0)
+        } else {
+            let mean_hz = self.first / self.stimulus;
+            let square = self.second / self.stimulus - mean_hz * mean_hz;
+            (mean_hz, square.max(0.0).sqrt())
+        };
         TransferPoint {
             frequency_hz: middle_hz + mean_hz,
-            spread_hz: (self.second / self.stimulus - mean_hz * mean_hz)
-                .max(0.0)
-                .sqrt(),
+            spread_hz,
             response: self.cross / self.stimulus,
             coherence: (self.cross.norm_sqr() / (self.stimulus * self.pickup)).min(1.0),
             std_dev: (0.5 * noise / self.stimulus).sqrt(),

@@ -106,7 +106,7 @@ impl Problem for CoupledModel<'_> {
         residuals: &mut DVector<f64>,
         slopes: &mut DMatrix<f64>,
     ) -> Option<()> {
-        if !(parameters[0] * parameters[2] > parameters[1] * parameters[1]) {
+        if parameters[1] * parameters[1] >= parameters[0] * parameters[2] {
             return None;
         }
         residuals.copy_from(&(self.data() - self.rows_at(parameters)));

@@ -124,6 +124,18 @@ fn the_pole_is_found_from_each_stimulus() {
     }
 }
 
+/// The side lines of a tone's window must not move its frequency: a fifth of a hertz is ten deviations of f0 at 60 dB.
+#[test]
+fn tones_stand_at_their_frequencies() {
+    let (played, heard) = record(Stimulus::MultiSine { tones: 300 }, 1e-4);
+    let points = transfer_function(&played, &heard, PLAN.sample_rate_hz, &BAND).unwrap();
+    assert!(points.len() > 200, "{}", points.len());
+    for point in &points {
+        let line = point.frequency_hz * PLAN.duration_s;
+        assert!((line - line.round()).abs() < 1e-6, "{point:?}");
+    }
+}
+
 /// Points half a line width wide do not lower Q, and fine ones are no better than their deviations say.
 #[test]
 fn wide_points_do_not_lower_q() {
