@@ -244,7 +244,7 @@ impl Scene {
 
     /// Whether anything was looked at that a tuning capacitor takes part in; a coil by itself has none that could drift.
     fn has_capacitor(&self) -> bool {
-        let tuned = [Number::Resonance, Number::Q, Number::Capacitance];
+        let tuned = [Number::Resonance, Number::Capacitance];
         let place = |index: &usize| Number::ALL.get(*index).is_some_and(|n| tuned.contains(n));
         self.ringing != Ringing::NotTried || self.compared.indices.iter().any(place)
     }

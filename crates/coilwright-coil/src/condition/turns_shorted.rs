@@ -83,6 +83,9 @@ impl Hypothesis for TurnsShorted {
             100.0 * size.std_dev
         );
         Some(match coil.turns {
+            Some(turns) if turns * size.std_dev < 0.5 => {
+                format!("{part}, about {:.0} of {turns:.0}", turns * size.value)
+            }
             Some(turns) => format!(
                 "{part}, {:.0} ± {:.0} of {turns:.0}",
                 turns * size.value,

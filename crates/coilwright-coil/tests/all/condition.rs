@@ -336,3 +336,43 @@ fn a_sound_ring_or_a_winding_of_few_thick_turns_is_not_called_shorted() {
     };
     assert_ne!(judged(&most).condition, Condition::Shorted);
 }
+
+#[test]
+fn an_untuned_coil_has_no_capacitor_to_drift() {
+    let limits = Standard::Limits(Limits {
+        q: Some(Range {
+            low: 15.0,
+            high: f64::INFINITY,
+        }),
+        inductance_henry: Some(Range {
+            low: 1.5e-3,
+            high: 1.7e-3,
+        }),
+        ..Limits::default()
+    });
+    let evidence = CoilEvidence {
+        numbers: CoilNumbers {
+            q: Some(Estimate::new(32.0, 0.1)),
+            inductance_henry: Some(Estimate::new(1.6e-3, 1e-6)),
+            ..CoilNumbers::default()
+        },
+        ..CoilEvidence::default()
+    };
+    let verdict = judge_coil(&evidence, &limits, None).unwrap();
+    assert_eq!(verdict.condition, Condition::Sound, "{verdict:?}");
+    let drifted =
+        |l: &coilwright_coil::condition::Likely| l.condition == Condition::CapacitorDrifted;
+    assert!(!verdict.likely.iter().any(drifted));
+}
+
+#[test]
+fn one_turn_is_one_turn() {
+    let verdict = judge_coil(
+        &ringing(148e3, 3.9),
+        &Standard::Reference(sound()),
+        Some(20.0),
+    );
+    let verdict = verdict.unwrap();
+    let text = verdict.likely[0].size_text.clone().unwrap();
+    assert!(text.contains(" of 20") && !text.contains("± 0"), "{text}");
+}
