@@ -21,6 +21,7 @@ mod model;
 mod model_error;
 mod modelled;
 mod ohmmeter;
+mod quantity;
 mod reflection;
 mod response;
 mod ringdown;
@@ -44,7 +45,7 @@ pub use drive_edge::{
     EdgeOutcome, EdgesFit, PoleComparison, ReportedPole, RingPole, TailFreedom, TurnOffFit,
     TurnOnFit, fit_edges, fit_turn_off, fit_turn_on,
 };
-pub use error::{FitError, Measured, Positive};
+pub use error::FitError;
 pub use estimate::Estimate;
 pub use impedance::{
     CoilFit, Equivalent, ImpedanceNoise, ImpedanceOptions, ImpedancePart, SeriesRingFit, Spot,
@@ -58,6 +59,7 @@ pub use least_squares::ResidualTest;
 pub use model_error::{ModelError, NearestMiss};
 pub use modelled::{Formula, Modelled};
 pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
+pub use quantity::{Measured, Positive};
 pub use reflection::{
     CircleFit, Connection, CoupledCoils, PortReferences, ReflectionOptions, TwoPort,
     coupling_from_open_and_short, fit_coil_reflection, fit_coupled_coils, fit_q_circle,

@@ -1,4 +1,4 @@
-use crate::error::Positive;
+use crate::quantity::Positive;
 use crate::{Estimate, FitError};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;

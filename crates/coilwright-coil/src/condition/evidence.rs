@@ -1,5 +1,5 @@
 use super::number::{COUNT, Number};
-use crate::error::Positive;
+use crate::quantity::Positive;
 use crate::{Estimate, FitError, OhmmeterReading};
 use serde::{Deserialize, Serialize};
 

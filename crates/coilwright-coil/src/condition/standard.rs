@@ -2,7 +2,7 @@ use super::evidence::CoilNumbers;
 use super::limited::Limited;
 use super::number::{COUNT, Number};
 use super::state::BASE;
-use crate::error::Positive;
+use crate::quantity::Positive;
 use crate::{Estimate, FitError};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;

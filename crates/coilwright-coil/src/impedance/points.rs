@@ -1,5 +1,5 @@
-use crate::error::Positive;
 use crate::least_squares::Solution;
+use crate::quantity::Positive;
 use crate::response::{check_frequencies, check_values};
 use crate::{FitError, Measured};
 use num_complex::Complex64;

@@ -1,5 +1,5 @@
 use crate::FitError;
-use crate::error::Positive;
+use crate::quantity::Positive;
 use num_complex::Complex64;
 use rustfft::FftPlanner;
 use serde::{Deserialize, Serialize};

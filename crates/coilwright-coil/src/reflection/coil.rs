@@ -1,8 +1,8 @@
 use super::convert::{impedance_std_dev, reflection_to_impedance};
-use crate::error::Positive;
 use crate::impedance::{
     CoilFit, ImpedanceNoise, ImpedanceOptions, ImpedanceTable, fit_coil, open_or,
 };
+use crate::quantity::Positive;
 use crate::response::{check_frequencies, check_values};
 use crate::{Estimate, FitError};
 use num_complex::Complex64;

@@ -1,7 +1,7 @@
 use super::coupled_model::{CoupledModel, FREE};
 use super::{CoupledCoils, PortReferences, TwoPort};
-use crate::error::Positive;
 use crate::least_squares::{Problem, Solution, propagate, solve};
+use crate::quantity::Positive;
 use crate::response::check_frequencies;
 use crate::{Estimate, FitError};
 use nalgebra::{DMatrix, DVector};

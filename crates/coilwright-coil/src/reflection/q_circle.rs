@@ -1,5 +1,5 @@
-use crate::error::Positive;
 use crate::least_squares::propagate;
+use crate::quantity::Positive;
 use crate::response::{Fitted, PointKnowledge, fit_known};
 use crate::{Estimate, FitError, ResponseFit, ResponseOptions};
 use nalgebra::DVector;
