@@ -58,7 +58,8 @@ fn what_of_a_standard_was_not_measured_is_said() {
     let coil = table(folder.path(), "coil.csv", 1.62e-3, 40.0);
     let resonance = ["--limit", "resonance_hz=120e3..130e3"];
     let inductance = ["--limit", "inductance_henry=1e-3..2e-3"];
-    let run = fit(&coil, &[resonance, inductance].concat());
+    let quality = ["--limit", "q=15.."];
+    let run = fit(&coil, &[resonance, inductance, quality].concat());
     assert_eq!(run.code, 0, "{}", run.data);
     assert!(
         said(&run.data).contains("Not judged, since it was not measured here: resonance."),

@@ -54,6 +54,8 @@ pub(super) enum Prediction {
     },
     /// No coil is left to compute: density of each number's logarithm, given the ratio's logarithm.
     Loose(fn(usize, f64) -> f64),
+    /// One as often as the other.
+    Either(Box<[Prediction; 2]>),
 }
 
 /// One condition: its physics, how common it is, what it predicts.

@@ -254,15 +254,25 @@ impl Scene {
         let direct = self.expected.value(Number::DirectResistance);
         let prior =
             hypothesis.prior() * ohmmeter(self.ohmmeter.as_ref(), hypothesis.direct_path(), direct);
-        match hypothesis.predict(&self.coil) {
+        let (weight, size) = self.explain(hypothesis, &hypothesis.predict(&self.coil));
+        (prior * weight, size)
+    }
+
+    /// Probability of what was measured, the ohmmeter apart, and the mean size.
+    fn explain(
+        &self,
+        hypothesis: &dyn Hypothesis,
+        prediction: &Prediction,
+    ) -> (f64, Option<Estimate>) {
+        match prediction {
             Prediction::Loose(density) => {
                 let each = self.compared.indices.iter().zip(&self.compared.ratios);
                 let numbers: f64 = each.map(|(&i, &ratio)| density(i, ratio)).product();
                 let ringing = seen_or_not(self.ringing, hypothesis.seen_ringing());
-                (prior * numbers * ringing, None)
+                (numbers * ringing, None)
             }
             Prediction::Cases { cases, model } => {
-                let Some(likelihood) = Likelihood::new(&self.compared, &self.expected, &model)
+                let Some(likelihood) = Likelihood::new(&self.compared, &self.expected, model)
                 else {
                     return (0.0, None);
                 };
@@ -275,7 +285,11 @@ impl Scene {
                     })
                     .collect();
                 let total: f64 = weights.iter().sum();
-                (prior * total, mean_size(&cases, &weights, total))
+                (total, mean_size(cases, &weights, total))
+            }
+            Prediction::Either(both) => {
+                let each = both.each_ref().map(|one| self.explain(hypothesis, one).0);
+                (0.5 * each.iter().sum::<f64>(), None)
             }
         }
     }

@@ -229,7 +229,7 @@ fn a_coil_outside_its_limits_is_never_sound_and_one_inside_is() {
         (300.0, 15.0, infinite, true),
         (32.0, 15.0, 40.0, true),
         (32.0, 0.0, 40.0, true),
-        (5.0, 0.0, 40.0, true),
+        (15.0, 0.0, 40.0, true),
     ] {
         let verdict = judge_coil(&ringing(125e3, q), &limited(low, high), None).unwrap();
         let found = verdict.condition == Condition::Sound;
@@ -375,4 +375,15 @@ fn one_turn_is_one_turn() {
     let verdict = verdict.unwrap();
     let text = verdict.likely[0].size_text.clone().unwrap();
     assert!(text.contains(" of 20") && !text.contains("± 0"), "{text}");
+}
+
+#[test]
+fn a_q_below_its_limit_alone_is_not_called_shorted_turns() {
+    let verdict = judge_coil(&ringing(125e3, 12.0), &limited(15.0, f64::INFINITY), None).unwrap();
+    assert_eq!(verdict.condition, Condition::CannotTell, "{verdict:?}");
+    assert!(
+        verdict.likely[0]
+            .physics
+            .contains("a joint with resistance")
+    );
 }
