@@ -1,4 +1,6 @@
 //! A ring measured in frequency: amplitudes, or reflection at a port, as files and what readers and estimators make of them.
+//!
+//! A resonance that is found is evidence by its numbers alone, as the command has it: however low Q is, a sweep shows it.
 
 use crate::bench::{Bench, Grid};
 use coilwright_coil::condition::{CoilEvidence, Ringing};
@@ -45,11 +47,12 @@ pub(crate) fn amplitudes(bench: &Bench<'_>, evidence: &mut CoilEvidence, random:
     let options = SweepOptions {
         quantity: Quantity::Current,
     };
-    evidence.ringing = Ringing::NoneSeen;
-    if let Ok(fit) = fit_amplitude_sweep(&table.frequencies_hz, &table.amplitudes, &options) {
-        evidence.ringing = Ringing::Seen;
-        evidence.numbers.resonance_hz = Some(fit.resonance_hz);
-        evidence.numbers.q = Some(fit.q);
+    match fit_amplitude_sweep(&table.frequencies_hz, &table.amplitudes, &options) {
+        Ok(fit) => {
+            evidence.numbers.resonance_hz = Some(fit.resonance_hz);
+            evidence.numbers.q = Some(fit.q);
+        }
+        Err(_) => evidence.ringing = Ringing::NoneSeen,
     }
 }
 
@@ -65,10 +68,11 @@ pub(crate) fn reflection(bench: &Bench<'_>, evidence: &mut CoilEvidence, random:
     let file = read_touchstone_from(text.as_bytes(), "ring.s1p").expect("Touchstone");
     let s11 = file.element(1, 1).expect("one port");
     let options = ResponseOptions::default();
-    evidence.ringing = Ringing::NoneSeen;
-    if let Ok(fit) = fit_q_circle(&file.frequencies_hz, &s11, Connection::Reflection, &options) {
-        evidence.ringing = Ringing::Seen;
-        evidence.numbers.resonance_hz = Some(fit.response.resonance_hz);
-        evidence.numbers.q = Some(fit.unloaded_q);
+    match fit_q_circle(&file.frequencies_hz, &s11, Connection::Reflection, &options) {
+        Ok(fit) => {
+            evidence.numbers.resonance_hz = Some(fit.response.resonance_hz);
+            evidence.numbers.q = Some(fit.unloaded_q);
+        }
+        Err(_) => evidence.ringing = Ringing::NoneSeen,
     }
 }
