@@ -48,10 +48,11 @@ pub fn read_sweep_table_from(
     reader: Box<dyn Rewindable>,
     name: &str,
 ) -> Result<SweepTable, TableError> {
-    let decibels = Cell::new(false);
+    let (decibels, phase) = (Cell::new(false), Cell::new(false));
     let marked = |named: &Named| {
         let places = choose(named, name)?;
         decibels.set(places[1].1.kind == Kind::Decibels);
+        phase.set(named.place(Kind::Phase).is_some());
         Ok(places)
     };
     let rows = rows::read(reader, name, marked, |[_, value]: [f64; 2]| {
@@ -66,11 +67,15 @@ pub fn read_sweep_table_from(
             Err((value, "an amplitude of 0 or more"))
         }
     })?;
+    let mut warnings = rows.warnings;
+    if phase.get() {
+        warnings.push(TableWarning::PhaseLeftOut);
+    }
     Ok(SweepTable {
         name: name.to_owned(),
         frequencies_hz: rows.frequencies_hz,
         amplitudes: rows.values,
-        warnings: rows.warnings,
+        warnings,
     })
 }
 

@@ -29,6 +29,12 @@ fn one_sweep_in_every_way() {
         }
         let turned = text.contains("125000,1\n124000");
         assert_eq!(table.warnings == [TableWarning::Reversed], turned, "{text}");
+        let phases = text.contains("phase");
+        assert_eq!(
+            table.warnings == [TableWarning::PhaseLeftOut],
+            phases,
+            "{text}"
+        );
     }
 }
 
