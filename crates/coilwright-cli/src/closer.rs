@@ -42,11 +42,7 @@ impl Closer {
         path: &Path,
         info: &CaptureInfo,
     ) -> Result<Self, CommandError> {
-        let existing = if arguments.force {
-            Existing::Replace
-        } else {
-            Existing::Keep
-        };
+        let existing = Existing::by_force(arguments.force);
         let exports = arguments.export.iter().map(|target| {
             let format = ExportFormat::of_path(target).ok_or_else(|| CommandError::ExportKind {
                 path: target.clone(),

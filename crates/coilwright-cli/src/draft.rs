@@ -15,6 +15,13 @@ pub(crate) enum Existing {
     Replace,
 }
 
+impl Existing {
+    /// As `--force` says.
+    pub(crate) const fn by_force(force: bool) -> Self {
+        if force { Self::Replace } else { Self::Keep }
+    }
+}
+
 /// A file in the making: it stands beside its place under another name until it is complete, and goes away if it never
 /// is.
 pub(crate) struct Draft {

@@ -4,6 +4,7 @@ use num_complex::Complex64;
 
 use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke, ZERO};
 use super::panel::{Panel, Place, Titles};
+use super::scale::{FLATTEST, range};
 
 const WIDTH: f64 = 720.0;
 const HEADER: f64 = 62.0;
@@ -12,8 +13,6 @@ const PLANE: f64 = 330.0;
 const SQUARE: f64 = 708.0;
 /// Most points that are drawn of a series; more cannot be told apart at this width.
 const MOST_POINTS: usize = 4000;
-/// Least height of a panel over its values.
-const FLATTEST: f64 = 1e-4;
 /// Resistances and reactances over the reference whose circles a Smith chart shows.
 const CIRCLES: [f64; 5] = [0.2, 0.5, 1.0, 2.0, 5.0];
 
@@ -52,20 +51,9 @@ impl Drawn {
             return ((-1.05, 1.05), (-1.05, 1.05));
         }
         let all = || self.measured.iter().chain(&self.fitted);
-        let over = |values: &mut dyn Iterator<Item = f64>, margin: f64| {
-            let (low, high) = values
-                .filter(|v| v.is_finite())
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-                    (low.min(v), high.max(v))
-                });
-            // Digits beyond those of a measurement are not spread over the panel.
-            let least = FLATTEST * low.abs().max(high.abs());
-            let room = (margin * (high - low)).max(0.5 * (least - (high - low)));
-            (low - room, high + room)
-        };
         (
-            over(&mut all().map(|p| p.0), 0.0),
-            over(&mut all().map(|p| p.1), 0.08),
+            range(all().map(|p| p.0), 0.0, FLATTEST),
+            range(all().map(|p| p.1), 0.08, FLATTEST),
         )
     }
 }

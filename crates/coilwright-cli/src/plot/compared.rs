@@ -1,8 +1,7 @@
 //! Coils beside each other: one panel a number, one row a coil.
 
-use super::canvas::Mark;
-use super::canvas::{Anchor, BLACK, Canvas, ONE, PALE, Stroke};
-use super::scale::Scale;
+use super::canvas::{Anchor, BLACK, Canvas, Mark, ONE, PALE, Stroke};
+use super::scale::{FLATTEST, Scale, range};
 
 const WIDTH: f64 = 720.0;
 const HEADER: f64 = 40.0;
@@ -47,7 +46,7 @@ pub(crate) fn compared_page(names: &[String], numbers: &[Compared]) -> String {
 
 fn draw(canvas: &mut Canvas, top: f64, names: &[String], number: &Compared) {
     let (first, last) = (top + ABOVE, top + number.height() - BELOW);
-    let scale = Scale::new(range(&number.values), (LEFT, WIDTH - RIGHT));
+    let scale = Scale::new(reach(&number.values), (LEFT, WIDTH - RIGHT));
     canvas.text((LEFT, first - 8.0), 13.0, Anchor::Start, &number.title);
     for (value, label) in scale.ticks((WIDTH - RIGHT - LEFT) / 80.0) {
         let x = scale.pixel(value);
@@ -76,17 +75,10 @@ fn draw(canvas: &mut Canvas, top: f64, names: &[String], number: &Compared) {
 }
 
 /// All bars with some room.
-fn range(values: &[Option<(f64, f64)>]) -> (f64, f64) {
+fn reach(values: &[Option<(f64, f64)>]) -> (f64, f64) {
     let ends = values
         .iter()
         .flatten()
         .flat_map(|(v, s)| [v - REACH * s, v + REACH * s]);
-    let (low, high) = ends
-        .filter(|v| v.is_finite())
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(v), high.max(v))
-        });
-    let least = 1e-4 * low.abs().max(high.abs());
-    let room = (0.06 * (high - low)).max(0.5 * (least - (high - low)));
-    (low - room, high + room)
+    range(ends, 0.06, FLATTEST)
 }

@@ -2,10 +2,13 @@
 
 use super::canvas::{Anchor, Canvas, Mark, ONE, ZERO};
 use super::panel::{Panel, Place, Titles};
+use super::scale::range;
 
 const WIDTH: f64 = 720.0;
 const HEADER: f64 = 40.0;
 const HEIGHT: f64 = 520.0;
+/// Least width and height over the values.
+const FLATTEST: f64 = 2e-3;
 /// Room that a label takes.
 const LABEL: (f64, f64) = (84.0, 13.0);
 
@@ -31,16 +34,7 @@ pub(crate) fn front_page(title: &str, y: &str, points: &[Point]) -> String {
         x: "Q of the coil alone",
         y,
     };
-    let over = |of: fn(&Point) -> f64| {
-        let (low, high) = points
-            .iter()
-            .map(of)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-                (low.min(v), high.max(v))
-            });
-        let room = (0.12 * (high - low)).max(1e-3 * high.abs());
-        (low - room, high + room)
-    };
+    let over = |of: fn(&Point) -> f64| range(points.iter().map(of), 0.12, FLATTEST);
     let (xs, ys) = (over(|p| p.at.0), over(|p| p.at.1));
     let mut panel = Panel::new(&mut canvas, place, &titles, xs, ys);
     let of = |named: fn(&Point) -> bool| points.iter().filter(move |p| named(p)).map(|p| p.at);

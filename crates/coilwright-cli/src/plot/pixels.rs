@@ -1,5 +1,7 @@
 use resvg::tiny_skia::{Pixmap, Transform};
+use resvg::usvg::fontdb::Source;
 use resvg::usvg::{Options, Tree};
+use std::sync::Arc;
 
 /// Pixels a unit of the page, so that small print stays sharp on a dense screen and on paper.
 const FINENESS: f32 = 2.0;
@@ -11,7 +13,7 @@ const FONT: &str = "DejaVu Sans";
 pub(super) fn pixels(page: &str) -> Option<Vec<u8>> {
     let mut options = Options::default();
     let fonts = options.fontdb_mut();
-    fonts.load_font_data(dejavu::sans::regular().to_vec());
+    fonts.load_font_source(Source::Binary(Arc::new(dejavu::sans::regular())));
     fonts.set_sans_serif_family(FONT);
     let tree = Tree::from_str(page, &options).ok()?;
     let size = tree.size();

@@ -1,3 +1,18 @@
+/// Least height of a panel over its values: digits beyond those of a measurement are not spread over it.
+pub(super) const FLATTEST: f64 = 1e-4;
+
+/// The range of the finite values with room of this part of it at either end, and never flatter than a part of the largest value.
+pub(super) fn range(values: impl Iterator<Item = f64>, margin: f64, flattest: f64) -> (f64, f64) {
+    let (low, high) = values
+        .filter(|v| v.is_finite())
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v), high.max(v))
+        });
+    let least = flattest * low.abs().max(high.abs());
+    let room = (margin * (high - low)).max(0.5 * (least - (high - low)));
+    (low - room, high + room)
+}
+
 /// Maps values onto pixels in a straight line.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Scale {

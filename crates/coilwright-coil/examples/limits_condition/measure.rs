@@ -51,7 +51,7 @@ impl Means {
     }
 }
 
-fn normal(random: &mut impl Rng) -> f64 {
+pub(crate) fn normal(random: &mut impl Rng) -> f64 {
     StandardNormal.sample(random)
 }
 

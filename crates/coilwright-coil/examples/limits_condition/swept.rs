@@ -3,6 +3,7 @@
 //! A resonance that is found is evidence by its numbers alone, as the command has it: however low Q is, a sweep shows it.
 
 use crate::bench::{Bench, Grid};
+use crate::measure::normal;
 use coilwright_coil::condition::{CoilEvidence, Ringing};
 use coilwright_coil::{
     Connection, Quantity, ResponseOptions, SweepOptions, fit_amplitude_sweep, fit_q_circle,
@@ -10,7 +11,6 @@ use coilwright_coil::{
 use coilwright_signal::table::{read_sweep_table_from, read_touchstone_from};
 use num_complex::Complex64;
 use rand::Rng;
-use rand_distr::{Distribution, StandardNormal};
 use std::fmt::Write;
 use std::io::Cursor;
 
@@ -27,10 +27,6 @@ const ACCURACY: f64 = 2e-3;
 /// Noise of each part of a reflection, and the port's resistance.
 const REFLECTION: f64 = 1e-3;
 const PORT_OHM: f64 = 50.0;
-
-fn normal(random: &mut impl Rng) -> f64 {
-    StandardNormal.sample(random)
-}
 
 /// Currents of the ring from a generator, over the sound ring's at its resonance.
 pub(crate) fn amplitudes(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl Rng) {

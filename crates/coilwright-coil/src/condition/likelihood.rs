@@ -53,7 +53,7 @@ pub(super) enum Likelihood<'a> {
     /// About values that are known with a deviation.
     Normal(Normal<'a>),
     /// Of sound numbers that lie somewhere within limits.
-    Limits(Limits<'a>),
+    Limits(WithinLimits<'a>),
 }
 
 impl<'a> Likelihood<'a> {
@@ -63,7 +63,7 @@ impl<'a> Likelihood<'a> {
         expected: &Expected,
         model: &[f64; COUNT],
     ) -> Option<Self> {
-        if let Some(limits) = Limits::new(compared, expected, model) {
+        if let Some(limits) = WithinLimits::new(compared, expected, model) {
             return Some(Self::Limits(limits));
         }
         Normal::new(compared, compared.covariance(expected, model)).map(Self::Normal)
@@ -79,13 +79,13 @@ impl<'a> Likelihood<'a> {
 }
 
 /// Numbers of a sound coil within limits, each by itself.
-pub(super) struct Limits<'a> {
+pub(super) struct WithinLimits<'a> {
     compared: &'a Compared,
     /// Of each number: its limits, the logarithm that was measured, its standard deviation.
     each: Vec<(Limited, f64, f64)>,
 }
 
-impl<'a> Limits<'a> {
+impl<'a> WithinLimits<'a> {
     /// None where the standard is no set of limits.
     fn new(compared: &'a Compared, expected: &Expected, model: &[f64; COUNT]) -> Option<Self> {
         let of = |((&index, &ratio), &measured): ((&usize, &f64), &f64)| {

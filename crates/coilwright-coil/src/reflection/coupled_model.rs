@@ -14,7 +14,8 @@ const STEP: f64 = 1e-5;
 /// What was measured, with a unit for each parameter so that all are of the order of one.
 pub(super) struct CoupledModel<'a> {
     pub(super) frequencies_hz: &'a [f64],
-    pub(super) ports: &'a [TwoPort],
+    /// The measured scattering as real rows.
+    data: DVector<f64>,
     pub(super) references: PortReferences,
     pub(super) units: [f64; FREE],
 }
@@ -33,7 +34,11 @@ impl<'a> CoupledModel<'a> {
         let resistance = |henry: f64| 0.01 * highest * henry;
         Self {
             frequencies_hz,
-            ports,
+            data: rows(
+                ports
+                    .iter()
+                    .map(|port| [port.s11, 0.5 * (port.s21 + port.s12), port.s22]),
+            ),
             references,
             units: [
                 first,
@@ -71,28 +76,21 @@ impl<'a> CoupledModel<'a> {
         TwoPort::scattered([with(z22, 3), with(-z21, 4), with(z11, 5)], self.references)
     }
 
-    /// The model as real rows; the mean of both directions has half the variance of one, hence the root of two.
+    /// The model as real rows.
     fn rows_at(&self, parameters: &DVector<f64>) -> DVector<f64> {
-        let each = self.frequencies_hz.iter().flat_map(|&f| {
-            let [s11, s21, s22] = self.scattering(parameters, f);
-            numbers(s11, s21, s22)
-        });
-        DVector::from_iterator(self.rows(), each)
-    }
-
-    /// The measured scattering as real rows.
-    fn data(&self) -> DVector<f64> {
-        let each = self
-            .ports
-            .iter()
-            .flat_map(|port| numbers(port.s11, 0.5 * (port.s21 + port.s12), port.s22));
-        DVector::from_iterator(self.rows(), each)
+        let each = self.frequencies_hz.iter();
+        rows(each.map(|&f| self.scattering(parameters, f)))
     }
 }
 
-fn numbers(s11: Complex64, s21: Complex64, s22: Complex64) -> [f64; 6] {
-    let across = std::f64::consts::SQRT_2 * s21;
-    [s11.re, s11.im, across.re, across.im, s22.re, s22.im]
+/// `s11, s21, s22` as real rows; the mean of both directions has half the variance of one, hence the root of two.
+fn rows(each: impl ExactSizeIterator<Item = [Complex64; 3]>) -> DVector<f64> {
+    let count = 6 * each.len();
+    let numbers = each.flat_map(|[s11, s21, s22]| {
+        let across = std::f64::consts::SQRT_2 * s21;
+        [s11.re, s11.im, across.re, across.im, s22.re, s22.im]
+    });
+    DVector::from_iterator(count, numbers)
 }
 
 impl Problem for CoupledModel<'_> {
@@ -109,7 +107,7 @@ impl Problem for CoupledModel<'_> {
         if parameters[1] * parameters[1] >= parameters[0] * parameters[2] {
             return None;
         }
-        residuals.copy_from(&(self.data() - self.rows_at(parameters)));
+        residuals.copy_from(&(&self.data - self.rows_at(parameters)));
         for column in 0..FREE {
             let side = |sign: f64| {
                 let mut moved = parameters.clone();

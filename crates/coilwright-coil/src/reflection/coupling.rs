@@ -62,14 +62,10 @@ pub fn fit_coupled_coils(
         return Err(FitError::PointNotFinite { index });
     }
     let (inductances, capacitances) = lossless(frequencies_hz, ports, references)?;
-    let [first, across, second] = inductances;
+    let [first, _, second] = inductances;
     let model = CoupledModel::new(frequencies_hz, ports, references, [first, second]);
     let mut start = DVector::zeros(FREE);
-    for (k, value) in [first, across, second]
-        .into_iter()
-        .chain(capacitances)
-        .enumerate()
-    {
+    for (k, value) in inductances.into_iter().chain(capacitances).enumerate() {
         start[k] = value / model.units[k];
     }
     let solution = solve(&model, start, None).ok_or(FitError::NotSeparable)?;
@@ -181,7 +177,7 @@ fn report(solution: &Solution, model: &CoupledModel<'_>) -> Result<CoupledCoils,
             model.value(p, 1) / product.max(f64::MIN_POSITIVE).sqrt()
         }),
         capacitances_farad: [fitted(3), fitted(5)],
-        points: model.ports.len(),
+        points: model.frequencies_hz.len(),
     };
     let least = coils.primary_henry.value.min(coils.secondary_henry.value);
     if least > 0.0 {

@@ -90,7 +90,8 @@ fn is_touchstone<R: Read>(mut lines: Lines<R>) -> Result<bool, ReadError> {
             .split_whitespace()
             .map_while(|word| word.parse::<f64>().ok())
             .count();
-        if numbers > 0 || line.number > MOST_LINES {
+        let begins = content.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c));
+        if begins || numbers > 0 || line.number > MOST_LINES {
             // One port has three numbers a row, two have nine; other counts are for the reader to refuse.
             return Ok(options && numbers >= 3);
         }

@@ -227,17 +227,17 @@ impl<const N: usize> Columns<'_, N> {
             if line.bytes.trim_ascii().is_empty() {
                 continue;
             }
+            let row = self.row(&mut numbers, &line, &make);
             if line.end == LineEnd::Text {
-                let whole = self.row(&mut numbers, &line, &make);
-                result.warnings.push(match whole {
+                result.warnings.push(match row {
                     Ok(_) => TableWarning::LastLineUnended { line: line.number },
                     Err(_) => TableWarning::PartialLine { line: line.number },
                 });
-                if whole.is_err() {
+                if row.is_err() {
                     break;
                 }
             }
-            let Some((frequency_hz, value)) = self.row(&mut numbers, &line, &make)? else {
+            let Some((frequency_hz, value)) = row? else {
                 result
                     .warnings
                     .push(TableWarning::ZeroFrequency { line: line.number });

@@ -11,7 +11,7 @@ use crate::Status;
 use crate::coil_args::DesignArgs;
 use crate::error::CommandError;
 use crate::output::number::quantity;
-use crate::plot::{Point, front_page};
+use crate::plot::{Picture, Point, front_page};
 use crate::streams::Streams;
 
 /// Diameter over the enamel, over the bare wire's (common practice, no source).
@@ -39,10 +39,8 @@ pub(crate) fn run(arguments: &DesignArgs, streams: &mut Streams<'_>) -> Status {
     } else {
         streams.print(&table(&shown, found.len(), arguments))
     };
-    match picture.map(|picture| picture.complete(&drawn(&found, arguments))) {
-        Some(Err(error)) => streams.refuse(&error).max(status),
-        _ => status,
-    }
+    let draw = |picture: Picture| picture.complete(&drawn(&found, arguments));
+    picture::after(status, picture, draw, streams)
 }
 
 /// All windings over Q: their coupling, or the wire that they take where there is nothing to couple with.

@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use super::measure::{Bench, Expected, unfitted};
-use super::ohmmeter::Meter;
+use super::ohmmeter::{self, Meter};
 use super::{Form, Held, Sheet, condition, picture, print};
 use crate::Status;
 use crate::coil_args::{CompareArgs, FitArgs, StandardArgs};
@@ -30,10 +30,7 @@ pub(crate) fn run(arguments: &FitArgs, streams: &mut Streams<'_>) -> Status {
     };
     let form = Form::of(arguments.files.len().max(1));
     let status = print(&sheets, form, arguments.output, streams).max(status);
-    match picture.map(|picture| picture::fit(picture, first)) {
-        Some(Err(error)) => streams.refuse(&error).max(status),
-        _ => status,
-    }
+    picture::after(status, picture, |p| picture::fit(p, first), streams)
 }
 
 /// Prints what several files say, one line each; those that cannot be read are refused.
@@ -64,10 +61,7 @@ pub(crate) fn compare(arguments: &CompareArgs, streams: &mut Streams<'_>) -> Sta
         streams.print(&super::text::table(&sheets))
     };
     let status = printed.max(status);
-    match picture.map(|picture| picture::compared(picture, &sheets)) {
-        Some(Err(error)) => streams.refuse(&error).max(status),
-        _ => status,
-    }
+    picture::after(status, picture, |p| picture::compared(p, &sheets), streams)
 }
 
 /// How files are read and judged.
@@ -97,7 +91,7 @@ impl<'a> How<'a> {
         let mut sheet = self.meter.sheet();
         let held = Held::of(self.standard, &self.meter, &self.bench)?.unwrap_or_else(Held::nothing);
         condition::judge(&mut sheet, &held, &self.meter, self.standard.turns)
-            .map_err(|source| unfitted(Path::new("ohmmeter"), source))?;
+            .map_err(|source| unfitted(Path::new(ohmmeter::NAME), source))?;
         let status = outcome(&sheet, Some(&held));
         Ok((vec![sheet], status))
     }

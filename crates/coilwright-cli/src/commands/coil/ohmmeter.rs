@@ -1,11 +1,14 @@
-use coilwright_coil::{
-    Estimate, FitError, OhmmeterEvidence, OhmmeterReading, Reading, ohmmeter_evidence,
-};
+use std::path::Path;
+
+use coilwright_coil::{Estimate, OhmmeterEvidence, OhmmeterReading, Reading, ohmmeter_evidence};
 
 use super::Sheet;
+use super::measure::unfitted;
 use crate::coil_args::{OhmmeterArgs, Ohms};
 use crate::error::CommandError;
 
+/// What stands in place of a file's name.
+pub(crate) const NAME: &str = "ohmmeter";
 /// What a hand-held ohmmeter and its leads are uncertain by (common practice, no source): 0.5 % and 50 mΩ.
 const PART: f64 = 0.005;
 const LEADS_OHM: f64 = 0.05;
@@ -52,7 +55,7 @@ impl Meter {
     /// The reading as a sheet of its own.
     pub(crate) fn sheet(&self) -> Sheet {
         let method = "Direct current across the coil alone.";
-        let mut sheet = Sheet::new("ohmmeter", "ohmmeter".to_owned(), method);
+        let mut sheet = Sheet::new("ohmmeter", NAME.to_owned(), method);
         match self.evidence {
             Some(OhmmeterEvidence::Winding {
                 at_20_celsius_ohm, ..
@@ -73,14 +76,7 @@ impl Meter {
 }
 
 fn evidence(reading: &OhmmeterReading) -> Result<OhmmeterEvidence, CommandError> {
-    ohmmeter_evidence(reading, None).map_err(unfitted)
-}
-
-fn unfitted(source: FitError) -> CommandError {
-    CommandError::Fit {
-        path: "ohmmeter".into(),
-        source: Box::new(source),
-    }
+    ohmmeter_evidence(reading, None).map_err(|source| unfitted(Path::new(NAME), source))
 }
 
 /// How readings are taken.

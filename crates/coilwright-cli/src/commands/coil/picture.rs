@@ -3,11 +3,13 @@
 use std::path::PathBuf;
 
 use super::Sheet;
+use crate::Status;
 use crate::coil_args::PictureArgs;
 use crate::draft::{Existing, same_file};
 use crate::error::CommandError;
 use crate::output::number::estimate;
 use crate::plot::{Compared, Picture, coil_page, compared_page};
+use crate::streams::Streams;
 
 /// The picture that is asked for of one file.
 pub(crate) fn of_one(
@@ -33,12 +35,20 @@ pub(crate) fn begin(
     if files.iter().any(|file| same_file(file, path)) {
         return Err(CommandError::OverInput { path: path.clone() });
     }
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
-    Picture::begin(path, existing).map(Some)
+    Picture::begin(path, Existing::by_force(arguments.force)).map(Some)
+}
+
+/// Completes the picture, where one is asked for, after what was printed with this outcome; returns the gravest.
+pub(crate) fn after(
+    printed: Status,
+    picture: Option<Picture>,
+    draw: impl FnOnce(Picture) -> Result<(), CommandError>,
+    streams: &mut Streams<'_>,
+) -> Status {
+    match picture.map(draw) {
+        Some(Err(error)) => streams.refuse(&error).max(printed),
+        _ => printed,
+    }
 }
 
 /// What was measured with its fit.

@@ -2,6 +2,7 @@ use coilwright_coil::{Stimulus, StimulusPlan, highest_playable_hz, make_stimulus
 use coilwright_signal::capture::{Capture, WavSample, write_wav};
 
 use super::Sheet;
+use super::measure::unfitted;
 use crate::coil_args::{StimulusArgs, StimulusKind};
 use crate::draft::{Existing, place};
 use crate::error::CommandError;
@@ -19,12 +20,7 @@ const LEAST_CYCLES: f64 = 10.0;
 /// Writes the stimulus and says what the card can make.
 pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
     let path = &arguments.out;
-    let existing = if arguments.force {
-        Existing::Replace
-    } else {
-        Existing::Keep
-    };
-    let place = place(path, existing)?;
+    let place = place(path, Existing::by_force(arguments.force))?;
     let needed_s = LEAST_CYCLES / arguments.low;
     if arguments.duration < needed_s {
         return Err(CommandError::StimulusShort {
@@ -44,10 +40,7 @@ pub(crate) fn write(arguments: &StimulusArgs) -> Result<Sheet, CommandError> {
         duration_s: arguments.duration,
         peak: PEAK,
     })
-    .map_err(|source| CommandError::Fit {
-        path: path.clone(),
-        source: Box::new(source),
-    })?;
+    .map_err(|source| unfitted(path, source))?;
     write_wav(
         place,
         &Capture::from_samples(samples, arguments.sample_rate),

@@ -60,7 +60,7 @@ pub(super) fn sheet(path: &Path, bench: &Bench<'_>, format: &str) -> Result<Shee
     sheet.plain("best_coherence", "best coherence", "", fit.best_coherence);
     if fit.blurred {
         sheet.notes.push(
-            "The points lie too far apart for this Q, which comes out too low: record longer."
+            "The points lie too far apart for this Q, which may be off either way: record longer."
                 .to_owned(),
         );
     }
