@@ -154,10 +154,19 @@ class EdgePole:
 
 
 @dataclasses.dataclass(frozen=True)
+class DiedAway:
+    """A decay of Q one to three, which dies within about a cycle: rough numbers."""
+
+    resonance_hz: Estimate
+    q: Estimate
+
+
+@dataclasses.dataclass(frozen=True)
 class RingDown:
     """The pings of a ring-down capture: the ring tapped by a pulse, without a drive. At most 64 spans are listed."""
 
     pole: Optional[EdgePole]
+    died: Optional[DiedAway]
     pings: tuple[Span, ...] = dataclasses.field(repr=False)
     ping_count: int
 

@@ -174,9 +174,32 @@ pub(crate) enum CommandError {
     },
     /// Stimulus and pickup come from a stream, which is read only once.
     #[error(
-        "-: found two channels, expected one; name one of them with --channel, or read stimulus and pickup from a file"
+        "{}: found two channels in a stream, expected one; name one of them with --channel, or read stimulus and pickup from a file", path.display()
     )]
-    TwoChannelsStreamed,
+    TwoChannelsStreamed {
+        /// The stream.
+        path: std::path::PathBuf,
+    },
+    /// One or two frequencies show no scatter.
+    #[error(
+        "{}: found too few frequencies ({found}), expected three or more, which show by their scatter how sure they are; measure at more, or say what the meter may be off, as its data sheet does, such as --accuracy 0.3%", path.display()
+    )]
+    FewFrequencies {
+        /// The file.
+        path: std::path::PathBuf,
+        /// How many there are.
+        found: usize,
+    },
+    /// A table from a stream has no end in sight.
+    #[error(
+        "{}: found more than {limit} MB of a table in a stream, expected less; write the stream to a file, and take fewer frequencies", path.display()
+    )]
+    TableStreamTooLong {
+        /// The stream.
+        path: std::path::PathBuf,
+        /// Megabytes that are read.
+        limit: u64,
+    },
     /// Nothing of a sound coil was measured.
     #[error(
         "{}: found no number of a coil, expected a sound one to compare with; {said}", path.display()

@@ -1,3 +1,4 @@
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use coilwright_diagnose::result::SignalKind;
@@ -96,10 +97,19 @@ impl Inputs {
     /// The samples of one capture; `-` is standard input.
     pub(crate) fn open(&self, path: &Path) -> Result<Box<dyn BlockSource>, ReadError> {
         if is_standard_input(path) {
-            open_stream(Box::new(std::io::stdin()), STANDARD_INPUT, &self.read)
+            self.open_stream(Box::new(std::io::stdin()), path)
         } else {
             open(path, &self.read)
         }
+    }
+
+    /// The samples of a stream; the path is for messages.
+    pub(crate) fn open_stream(
+        &self,
+        stream: Box<dyn Read + Send>,
+        path: &Path,
+    ) -> Result<Box<dyn BlockSource>, ReadError> {
+        open_stream(stream, &path.display().to_string(), &self.read)
     }
 }
 

@@ -1,38 +1,30 @@
-//! Measures several captures at once and hands them over in the order in which they were named.
+//! Measures several files at once and hands the outcomes over in the order in which the files were named.
 
 use std::collections::BTreeMap;
 use std::num::NonZero;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
-use coilwright_diagnose::{CheckError, Measurement};
-
-use crate::inputs::Inputs;
-use crate::progress::Bars;
-
-/// Captures in work at once, at most; each takes some 12 MB whatever its length.
+/// Files in work at once, at most; a capture takes some 12 MB whatever its length.
 const AT_ONCE_AT_MOST: usize = 8;
-/// Captures begun for each one in work; those that are done early wait for the ones named before them.
+/// Files begun for each one in work; those that are done early wait for the ones named before them.
 const BEGUN_PER_WORKER: usize = 4;
-
-type Outcome = Result<Measurement, CheckError>;
 
 /// Measures each of the paths, as many at once as there are processors, and calls `take` with the outcomes in the
 /// order of the paths.
-pub(crate) fn measure_each(
-    inputs: &Inputs,
+pub(crate) fn measure_each<T: Send>(
     paths: &[PathBuf],
-    bars: &Bars,
-    mut take: impl FnMut(Outcome),
+    measure: impl Fn(&Path) -> T + Sync,
+    mut take: impl FnMut(T),
 ) {
     let processors = thread::available_parallelism().map_or(1, NonZero::get);
     let workers = processors.min(AT_ONCE_AT_MOST).min(paths.len());
     if workers < 2 {
         for path in paths {
-            take(inputs.measure(path, bars));
+            take(measure(path));
         }
         return;
     }
@@ -41,8 +33,8 @@ pub(crate) fn measure_each(
     thread::scope(|scope| {
         let (done, outcomes) = channel();
         for _ in 0..workers {
-            let (done, waiting) = (done.clone(), &waiting);
-            scope.spawn(move || work(inputs, paths, bars, waiting, &done));
+            let (done, waiting, measure) = (done.clone(), &waiting, &measure);
+            scope.spawn(move || work(paths, measure, waiting, &done));
         }
         drop(done);
         let line = Line { tickets, outcomes };
@@ -51,14 +43,14 @@ pub(crate) fn measure_each(
 }
 
 /// To the workers and back.
-struct Line {
+struct Line<T> {
     tickets: Sender<usize>,
-    outcomes: Receiver<(usize, thread::Result<Outcome>)>,
+    outcomes: Receiver<(usize, thread::Result<T>)>,
 }
 
-impl Line {
-    /// Has `count` captures measured, `ahead` of them begun before they can be handed over, and hands them over in order.
-    fn hand_over(self, count: usize, ahead: usize, mut take: impl FnMut(Outcome)) {
+impl<T> Line<T> {
+    /// Has `count` files measured, `ahead` of them begun before they can be handed over, and hands them over in order.
+    fn hand_over(self, count: usize, ahead: usize, mut take: impl FnMut(T)) {
         let mut begun = 0;
         let mut early = BTreeMap::new();
         for next in 0..count {
@@ -83,18 +75,17 @@ impl Line {
 }
 
 /// Measures what the tickets name until there are no more.
-fn work(
-    inputs: &Inputs,
+fn work<T>(
     paths: &[PathBuf],
-    bars: &Bars,
+    measure: &impl Fn(&Path) -> T,
     tickets: &Mutex<Receiver<usize>>,
-    done: &Sender<(usize, thread::Result<Outcome>)>,
+    done: &Sender<(usize, thread::Result<T>)>,
 ) {
     let next = || tickets.lock().ok()?.recv().ok();
     while let Some(index) = next() {
         let Some(path) = paths.get(index) else { return };
         // A worker that died silently would be waited for without end.
-        let outcome = catch_unwind(AssertUnwindSafe(|| inputs.measure(path, bars)));
+        let outcome = catch_unwind(AssertUnwindSafe(|| measure(path)));
         let _ = done.send((index, outcome));
     }
 }

@@ -52,8 +52,8 @@ pub use impedance::{
     fit_coil, fit_series_ring, inductance_and_resistance, spot_impedances,
 };
 pub use injection::{
-    InjectionFit, Stimulus, StimulusPlan, TransferBand, TransferPoint, fit_injection,
-    highest_playable_hz, make_stimulus, transfer_function,
+    InjectionFit, Stimulus, StimulusPlan, TransferBand, TransferEstimator, TransferPoint,
+    fit_injection, highest_playable_hz, make_stimulus, transfer_function,
 };
 pub use least_squares::ResidualTest;
 pub use model_error::{ModelError, NearestMiss};
@@ -61,9 +61,9 @@ pub use modelled::{Formula, Modelled};
 pub use ohmmeter::{OhmmeterEvidence, OhmmeterReading, Reading, highest_q, ohmmeter_evidence};
 pub use quantity::{Measured, Positive};
 pub use reflection::{
-    CircleFit, Connection, CoupledCoils, PortReferences, ReflectionOptions, TwoPort,
-    coupling_from_open_and_short, fit_coil_reflection, fit_coupled_coils, fit_q_circle,
-    reflection_to_impedance,
+    CircleFit, Connection, CoupledCoils, OnePort, PortReferences, ReflectionOptions, TwoPort,
+    coupling_from_open_and_short, fit_coil_reflection, fit_coupled_coils, fit_one_port,
+    fit_q_circle, reflection_to_impedance,
 };
 pub use response::{
     Background, FeedLine, Quantity, ResponseFit, ResponseOptions, Weighting, fit_response,

@@ -1,6 +1,7 @@
 //! Arguments of the coil commands.
 
 mod design;
+mod measure;
 mod model;
 mod ohmmeter;
 mod standard;
@@ -11,27 +12,30 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 pub(crate) use design::DesignArgs;
+pub(crate) use measure::MeasureArgs;
 pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
 pub(crate) use ohmmeter::{OhmmeterArgs, Ohms};
 pub(crate) use standard::{Key, Limit, Nominal, StandardArgs};
 pub(crate) use stimulus::{StimulusArgs, StimulusKind};
 
-use crate::args::{SampleArgs, SignalKindArg, positive};
+use crate::args::positive;
 
 const FIT_EXAMPLES: &str = "\
 Examples:
   coilwright coil fit ring-down.wav             a ring tapped by a pulse
   coilwright coil fit coil.s1p                  a network analyser's reflection
   coilwright coil fit coil.csv --at 125e3       an impedance meter's table
+  coilwright coil fit spot.csv --accuracy 0.3%  a meter's L and Q at one frequency
   coilwright coil fit chirp-and-pickup.wav      stimulus left, pickup right
-  coilwright coil fit sweep.csv --plot sweep.svg   a frequency and an amplitude
+  coilwright coil fit sweep.csv --plot sweep.svg   amplitudes, or gain and phase
+  coilwright coil fit pickup.csv --quantity coil-voltage   swept with a pickup
   coilwright coil fit coil.s1p --against good.s1p --ohms 9.4
   coilwright coil fit --ohms 0.2 --good-ohms 9.5   an ohmmeter and nothing else
   coilwright coil fit coil.csv --limit q=15.. --limit resonance_hz=120e3..130e3
   coilwright coil fit tap.wav --limit q=15.. --signal-kind ring-down
   coilwright coil fit stereo.wav --channel 1    a ring-down on one channel
   coilwright coil fit slow.wav --near 67e3      a recorder below twice 125 kHz
-  recorder | coilwright coil fit -              a WAV stream from standard input
+  recorder | coilwright coil fit -              any of these but two channels
 
 Exit codes:
   0  measured, and sound where it was compared
@@ -94,36 +98,11 @@ pub(crate) struct SheetArgs {
     pub(crate) csv: bool,
 }
 
-/// How a measurement is understood.
-#[derive(Clone, Copy, Debug, Args)]
-#[command(next_help_heading = "Reading")]
-pub(crate) struct MeasureArgs {
-    /// Frequency at which resistance and Q of an untuned coil are given.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) at: Option<f64>,
-
-    /// About where a tapped ring resonates; 125 kHz where it is not given.
-    ///
-    /// It decides which frequency is meant where the recorder is too slow to tell: at 192000 samples per second a ring
-    /// of 67 kHz looks like one of 125 kHz.
-    #[arg(long, value_name = "HZ", value_parser = positive)]
-    pub(crate) near: Option<f64>,
-
-    /// What a recording holds; decided from the samples where it is not given.
-    ///
-    /// With `ring-down`, a recording in which nothing rings counts as a coil that was tapped and did not ring.
-    #[arg(long, value_name = "KIND")]
-    pub(crate) signal_kind: Option<SignalKindArg>,
-
-    #[command(flatten)]
-    pub(crate) samples: SampleArgs,
-}
-
 #[derive(Debug, Args)]
 pub(crate) struct FitArgs {
     /// Ring-down captures, Touchstone files, impedance tables, amplitude
     /// sweeps, or two-channel recordings of stimulus and pickup
-    /// (with --channel, one record on that channel); `-` reads a recording from standard input.
+    /// (with --channel, one record on that channel); `-` reads standard input.
     #[arg(required_unless_present = "ohms", value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 

@@ -147,7 +147,7 @@ fn nominal(text: &str) -> Result<Nominal, String> {
 }
 
 /// A tolerance as a part of one, or in percent.
-fn relative(text: &str) -> Result<f64, String> {
+pub(super) fn relative(text: &str) -> Result<f64, String> {
     let part = match text.trim_end().strip_suffix('%') {
         Some(percent) => 0.01 * positive(percent.trim_end())?,
         None => positive(text)?,

@@ -1,3 +1,5 @@
+use std::path::Path;
+
 use coilwright_diagnose::Measurement;
 
 use crate::Status;
@@ -30,7 +32,8 @@ pub(crate) fn run(arguments: &CheckArgs, streams: &mut Streams<'_>) -> Status {
     };
     let mut report = Report::new(arguments.output, arguments.files.len());
     let mut status = Status::Clear;
-    measure_each(&inputs, &arguments.files, &bars, |outcome| {
+    let measure = |path: &Path| inputs.measure(path, &bars);
+    measure_each(&arguments.files, measure, |outcome| {
         status = status.max(match outcome {
             Ok(measurement) => {
                 let check = measurement.conclude(good.as_ref());

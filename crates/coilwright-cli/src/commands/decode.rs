@@ -29,7 +29,8 @@ pub(crate) fn run(arguments: &DecodeArgs, streams: &mut Streams<'_>) -> Status {
         status = status.max(added);
     };
     if arguments.write.is_empty() {
-        measure_each(&inputs, &arguments.files, &bars, |outcome| {
+        let measure = |path: &Path| inputs.measure(path, &bars);
+        measure_each(&arguments.files, measure, |outcome| {
             take(
                 outcome
                     .map(|measurement| measurement.conclude(None))

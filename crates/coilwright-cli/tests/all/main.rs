@@ -3,6 +3,7 @@
 
 mod coil;
 mod coil_judged;
+mod coil_swept;
 mod downlink;
 mod errors;
 mod files;

@@ -199,3 +199,28 @@ fn raw_samples_of_a_stated_type() {
     let run = fit(path.to_str().unwrap(), &more);
     assert!((number(&run, "resonance_hz") / 125e3 - 1.0).abs() < 1e-3);
 }
+
+/// Many shorted turns leave a Q of about two and three times the frequency: too little to call it ringing, but enough to judge by.
+#[test]
+fn a_coil_that_dies_within_a_cycle_is_judged_by_its_rough_numbers() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = RING.write(folder.path(), "good.wav", 1);
+    let dying = Tap {
+        resonance_hz: 290e3,
+        q: 2.2,
+        rate_hz: 2_000_000,
+    };
+    let path = dying.write(folder.path(), "dying.wav", 1);
+    let run = fit(&path, &["--signal-kind", "ring-down", "--json"]);
+    valid(&run);
+    assert!((number(&run, "q") - 2.2).abs() < 0.3, "{}", run.data);
+    assert!((number(&run, "resonance_hz") / 290e3 - 1.0).abs() < 0.1);
+    let text = said(&fit(&path, &["--against", &good]).data);
+    assert!(text.contains("it dies within"), "{text}");
+    let run = fit(&path, &["--against", &good, "--json"]);
+    let sheet: Value = serde_json::from_str(&run.data).unwrap();
+    let likely = sheet["verdict"]["likely"].as_array().unwrap();
+    assert_eq!(likely[0]["condition"], "turns_shorted", "{}", run.data);
+    let findings = sheet["verdict"]["findings"].as_array().unwrap();
+    assert!(findings.iter().all(|finding| finding["kind"] == "number"));
+}

@@ -3,7 +3,7 @@
 use crate::bench::{Bench, METER, SAMPLE_RATE_HZ};
 use crate::coil::{CARRIER_HZ, Ring};
 use crate::swept;
-use coilwright_coil::condition::{CoilEvidence, CoilNumbers, Ringing};
+use coilwright_coil::condition::{CoilEvidence, CoilNumbers, Ringing, died_away};
 use coilwright_coil::{
     Estimate, FitError, ImpedanceNoise, ImpedanceOptions, OhmmeterReading, Reading,
     RingDownOptions, fit_coil, fit_ring_down,
@@ -105,24 +105,16 @@ fn ring_down(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl R
         }
         Err(FitError::NoRingDown {
             resonance_hz, q, ..
-        }) if q.value > LEAST_OSCILLATING => {
-            evidence.numbers.resonance_hz = damped(resonance_hz);
-            evidence.numbers.q = damped(q);
-        }
-        Err(FitError::NoSignal { .. } | FitError::NoRingDown { .. }) => {
-            evidence.ringing = Ringing::NoneSeen;
-        }
+        }) => match died_away(resonance_hz, q) {
+            Some([resonance_hz, q]) => {
+                evidence.numbers.resonance_hz = Some(resonance_hz);
+                evidence.numbers.q = Some(q);
+            }
+            None => evidence.ringing = Ringing::NoneSeen,
+        },
+        Err(FitError::NoSignal { .. }) => evidence.ringing = Ringing::NoneSeen,
         Err(_) => {}
     }
-}
-
-/// Q below which a decay has no resonance to speak of.
-const LEAST_OSCILLATING: f64 = 1.0;
-
-/// What a decay within a cycle says: known to a third at best.
-fn damped(estimate: Estimate) -> Option<Estimate> {
-    let std_dev = estimate.std_dev.max(0.3 * estimate.value);
-    (estimate.value > 0.0).then(|| Estimate::new(estimate.value, std_dev.min(estimate.value)))
 }
 
 fn impedance(bench: &Bench<'_>, evidence: &mut CoilEvidence, random: &mut impl Rng) {

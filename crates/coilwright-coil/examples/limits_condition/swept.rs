@@ -6,7 +6,7 @@ use crate::bench::{Bench, Grid};
 use crate::measure::normal;
 use coilwright_coil::condition::{CoilEvidence, Ringing};
 use coilwright_coil::{
-    Connection, Quantity, ResponseOptions, SweepOptions, fit_amplitude_sweep, fit_q_circle,
+    FitError, OnePort, Quantity, ReflectionOptions, SweepOptions, fit_amplitude_sweep, fit_one_port,
 };
 use coilwright_signal::table::{read_sweep_table_from, read_touchstone_from};
 use num_complex::Complex64;
@@ -63,12 +63,28 @@ pub(crate) fn reflection(bench: &Bench<'_>, evidence: &mut CoilEvidence, random:
     }
     let file = read_touchstone_from(text.as_bytes(), "ring.s1p").expect("Touchstone");
     let s11 = file.element(1, 1).expect("one port");
-    let options = ResponseOptions::default();
-    match fit_q_circle(&file.frequencies_hz, &s11, Connection::Reflection, &options) {
-        Ok(fit) => {
-            evidence.numbers.resonance_hz = Some(fit.response.resonance_hz);
-            evidence.numbers.q = Some(fit.unloaded_q);
+    let options = ReflectionOptions::default();
+    match fit_one_port(&file.frequencies_hz, &s11, PORT_OHM, &options) {
+        Ok(OnePort::Ring { circle, series }) => {
+            evidence.numbers.resonance_hz = Some(circle.response.resonance_hz);
+            evidence.numbers.q = Some(circle.unloaded_q);
+            if let Some(ring) = series {
+                evidence.numbers.inductance_henry = Some(ring.inductance_henry);
+                evidence.numbers.capacitance_farad = Some(ring.capacitance_farad);
+                evidence.numbers.resistance_ohm = Some(ring.resistance_ohm);
+            }
         }
-        Err(_) => evidence.ringing = Ringing::NoneSeen,
+        Ok(OnePort::Coil(coil)) => {
+            evidence.numbers.inductance_henry = Some(coil.inductance_henry);
+            evidence.numbers.resistance_ohm = Some(coil.resistance_ohm);
+            evidence.numbers.capacitance_farad = coil.capacitance_farad;
+        }
+        Err(FitError::ReflectionBlind {
+            inductance_henry, ..
+        }) => evidence.numbers.inductance_henry = Some(inductance_henry),
+        Err(error) => {
+            evidence.open_circuit = matches!(error, FitError::OpenCircuit { .. });
+            evidence.ringing = Ringing::NoneSeen;
+        }
     }
 }

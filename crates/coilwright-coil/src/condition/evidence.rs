@@ -85,6 +85,9 @@ pub struct CoilEvidence {
     pub numbers: CoilNumbers,
     /// What an ohmmeter showed on the coil without its capacitor.
     pub ohmmeter: Option<OhmmeterReading>,
+    /// Whether impedance or reflection showed the capacitance of leads and no conduction: [`FitError::OpenCircuit`].
+    #[serde(default)]
+    pub open_circuit: bool,
     /// Whether it rings.
     pub ringing: Ringing,
 }

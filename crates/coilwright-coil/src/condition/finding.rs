@@ -49,6 +49,13 @@ pub enum Finding {
         /// What would confirm it.
         confirm: &'static str,
     },
+    /// Impedance or reflection shows the capacitance of leads and no conduction.
+    OpenCircuit {
+        /// What physics makes of it.
+        physics: &'static str,
+        /// What would confirm it.
+        confirm: &'static str,
+    },
     /// Nothing rings.
     NoRing {
         /// What physics makes of it.
@@ -67,7 +74,14 @@ impl Finding {
             Self::Ohmmeter { evidence, .. } => {
                 !matches!(evidence, OhmmeterEvidence::Winding { .. })
             }
-            Self::NoRing { .. } => true,
+            Self::OpenCircuit { .. } | Self::NoRing { .. } => true,
+        }
+    }
+
+    pub(super) const fn open_circuit() -> Self {
+        Self::OpenCircuit {
+            physics: "What is connected carries current as the capacitance of leads does, and conducts nothing: the winding, a joint or the connection to it is broken.",
+            confirm: "Measure a good coil on the same leads; an ohmmeter across the coil alone shows whether the winding or the lead is broken.",
         }
     }
 

@@ -5,6 +5,7 @@ use super::likelihood::{Compared, Likelihood, ohmmeter, ringing, seen_or_not};
 use super::number::{COUNT, Number};
 use super::standard::{Expected, Standard};
 use super::{capacitor_drifted, metal_near, open, other, shorted, sound, turns_shorted};
+use crate::impedance::LEAST_OPEN_OHM;
 use crate::{Estimate, FitError, OhmmeterEvidence, ohmmeter_evidence};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -35,7 +36,7 @@ pub enum Condition {
     CapacitorDrifted,
     /// Metal near the coil.
     MetalNear,
-    /// The numbers do not say, or fit nothing that is modelled.
+    /// The numbers do not say, or fit none of the faults that are named.
     CannotTell,
 }
 
@@ -169,7 +170,11 @@ struct Scene {
     compared: Compared,
     measured: [Option<Estimate>; COUNT],
     ringing: Ringing,
+    /// What an ohmmeter showed.
+    read: Option<OhmmeterEvidence>,
+    /// The same, or what it would show.
     ohmmeter: Option<OhmmeterEvidence>,
+    open_circuit: bool,
     coil: SoundCoil,
 }
 
@@ -180,13 +185,17 @@ impl Scene {
         turns: Option<f64>,
     ) -> Result<Self, FitError> {
         let mut numbers = evidence.numbers;
-        let ohmmeter = match &evidence.ohmmeter {
+        let read = match &evidence.ohmmeter {
             Some(reading) => {
                 let direct = expected.value(Number::DirectResistance);
                 Some(shorted::path(ohmmeter_evidence(reading, None)?, direct))
             }
             None => None,
         };
+        let implied = OhmmeterEvidence::Open {
+            above_ohm: LEAST_OPEN_OHM,
+        };
+        let ohmmeter = read.or_else(|| evidence.open_circuit.then_some(implied));
         if let Some(OhmmeterEvidence::Winding {
             at_20_celsius_ohm, ..
         }) = ohmmeter
@@ -229,7 +238,9 @@ impl Scene {
             compared,
             measured,
             ringing: evidence.ringing,
+            read,
             ohmmeter,
+            open_circuit: evidence.open_circuit,
         })
     }
 
@@ -299,7 +310,10 @@ impl Scene {
         if self.ringing == Ringing::NoneSeen {
             findings.push(Finding::no_ring());
         }
-        findings.extend(self.ohmmeter.map(Finding::ohmmeter));
+        if self.open_circuit {
+            findings.push(Finding::open_circuit());
+        }
+        findings.extend(self.read.map(Finding::ohmmeter));
         let covariance = self.compared.covariance(&self.expected, &[0.0; COUNT]);
         for (row, &index) in self.compared.indices.iter().enumerate() {
             let spread = covariance[(row, row)].sqrt();

@@ -4,6 +4,7 @@
 //! numbers that were measured, weighs the predictions by how well they fit, and returns probabilities with the findings behind them.
 
 mod capacitor_drifted;
+mod died_away;
 mod evidence;
 mod finding;
 mod hypothesis;
@@ -20,6 +21,7 @@ mod standard;
 mod state;
 mod turns_shorted;
 
+pub use died_away::died_away;
 pub use evidence::{CoilEvidence, CoilNumbers, Ringing};
 pub use finding::{Finding, Side};
 pub use judge::{CoilVerdict, Condition, Likely, judge_coil};

@@ -18,5 +18,5 @@ pub use points::{ImpedanceNoise, ImpedanceOptions};
 pub use series_ring::{SeriesRingFit, fit_series_ring};
 pub use spot::{Equivalent, Spot, spot_impedances};
 
-pub(crate) use open_circuit::open_or;
+pub(crate) use open_circuit::{LEAST_OPEN_OHM, open_or};
 pub(crate) use points::ImpedanceTable;

@@ -8,8 +8,8 @@ use std::f64::consts::TAU;
 
 /// Largest capacitance of leads: three metres of cable at 100 pF each. Capacitors of rings at these frequencies begin above.
 const LEADS_FARAD: f64 = 300e-12;
-/// Largest conductance beside it, siemens: 10 kΩ.
-const LEAK_SIEMENS: f64 = 1e-4;
+/// An open circuit has no more conductance than this resistance, ohm.
+pub(crate) const LEAST_OPEN_OHM: f64 = 10e3;
 /// Part of the susceptance at the lowest frequency that an inductance may have without being one: its resonance is then more than a
 /// factor of two below the table.
 const INDUCTIVE_PART: f64 = 0.2;
@@ -53,7 +53,7 @@ fn open_capacitance(table: &ImpedanceTable<'_>) -> Option<Estimate> {
     let std_dev = (noise / lone.norm_squared()).sqrt() / highest;
     let farad = alone[0] / highest;
     let siemens = leak / weights;
-    let leaks = siemens.abs() > LEAK_SIEMENS.max(SHOWN * (noise / weights).sqrt());
+    let leaks = siemens.abs() > LEAST_OPEN_OHM.recip().max(SHOWN * (noise / weights).sqrt());
     let is_small = farad < LEADS_FARAD && farad > -SHOWN * std_dev;
     (!inductive && !leaks && is_small).then_some(Estimate::new(farad, std_dev))
 }

@@ -1,6 +1,7 @@
 //! Resonance and Q from an injected signal: a sound card or generator plays, a pickup listens, both are recorded.
 
 mod fit;
+mod points;
 mod spectra;
 mod stimulus;
 mod sums;
@@ -8,6 +9,6 @@ mod transfer;
 
 pub use fit::{InjectionFit, fit_injection};
 pub use stimulus::{Stimulus, StimulusPlan, highest_playable_hz, make_stimulus};
-pub use transfer::{TransferBand, TransferPoint, transfer_function};
+pub use transfer::{TransferBand, TransferEstimator, TransferPoint, transfer_function};
 
 pub(crate) use stimulus::check_card;

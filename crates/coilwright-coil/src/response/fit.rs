@@ -64,9 +64,13 @@ pub fn fit_response(
 pub(crate) struct Fitted<'a> {
     pub(crate) model: ResponseModel<'a>,
     pub(crate) solution: Solution,
+    background: Background,
     frequencies_hz: &'a [f64],
     response: &'a [Complex64],
 }
+
+/// Probability by chance below which a slope is seen.
+const CHANCE: f64 = 1e-3;
 
 /// The fit with what is known of each point.
 pub(crate) fn fit_known<'a>(
@@ -75,6 +79,16 @@ pub(crate) fn fit_known<'a>(
     known: PointKnowledge<'a>,
     options: ResponseOptions,
 ) -> Result<Fitted<'a>, FitError> {
+    if options.background == Background::SlopeIfSeen {
+        let fit = |background| {
+            let options = ResponseOptions {
+                background,
+                ..options
+            };
+            fit_known(frequencies_hz, response, known, options)
+        };
+        return slope_if_seen(fit(Background::Constant), fit(Background::Sloped));
+    }
     let model = ResponseModel::new(frequencies_hz, response, known, options);
     check_frequencies(frequencies_hz, model.free().div_ceil(2) + SPARE_POINTS)?;
     check_values(frequencies_hz.len(), response)?;
@@ -108,12 +122,32 @@ pub(crate) fn fit_known<'a>(
     let fitted = Fitted {
         model,
         solution,
+        background: options.background,
         frequencies_hz,
         response,
     };
     let without = squares_without(&background, &scaled);
     require_real(frequencies_hz, &fitted.solution, without, ADDED, tried)?;
     Ok(fitted)
+}
+
+/// The constant background unless the slope's two real coefficients lower the squares beyond chance.
+///
+/// `F = ½(S₀ − S₁)/(S₁/ν)` follows Fisher's distribution with 2 and ν degrees of freedom in white noise, whose tail is `(1 + 2F/ν)^(−ν/2) = (S₁/S₀)^(ν/2)`.
+fn slope_if_seen<'a>(
+    constant: Result<Fitted<'a>, FitError>,
+    sloped: Result<Fitted<'a>, FitError>,
+) -> Result<Fitted<'a>, FitError> {
+    match (constant, sloped) {
+        (Ok(constant), Ok(sloped)) => {
+            let (without, with) = (&constant.solution, &sloped.solution);
+            let ratio = with.squares / without.squares.max(f64::MIN_POSITIVE);
+            let chance = ratio.powf(0.5 * with.degrees);
+            Ok(if chance < CHANCE { sloped } else { constant })
+        }
+        (Err(_), Ok(sloped)) => Ok(sloped),
+        (constant, _) => constant,
+    }
 }
 
 fn refine(
@@ -139,7 +173,7 @@ fn background_columns(
 ) -> Vec<Vec<f64>> {
     let power = match options.background {
         Background::None => 0,
-        Background::Constant => 1,
+        Background::Constant | Background::SlopeIfSeen => 1,
         Background::Sloped => 2,
     };
     let low = frequencies_hz.first().copied().unwrap_or(1.0);
@@ -179,6 +213,7 @@ impl Fitted<'_> {
             detuned: self
                 .model
                 .background(&solution.parameters, resonance_hz.value),
+            background: self.background,
             delay_s: propagate(solution, |p| self.model.delay_s(p)),
             curve: self.curve(),
             residual: self.residual_test(),

@@ -41,7 +41,7 @@ impl<'a> ResponseModel<'a> {
     fn coefficients(&self) -> usize {
         match self.options.background {
             Background::None => 1,
-            Background::Constant => 2,
+            Background::Constant | Background::SlopeIfSeen => 2,
             Background::Sloped => 3,
         }
     }
@@ -87,7 +87,7 @@ impl<'a> ResponseModel<'a> {
         let zero = Complex64::new(0.0, 0.0);
         match self.options.background {
             Background::None => zero,
-            Background::Constant => Self::coefficient(parameters, 1),
+            Background::Constant | Background::SlopeIfSeen => Self::coefficient(parameters, 1),
             Background::Sloped => {
                 Self::coefficient(parameters, 1)
                     + Self::coefficient(parameters, 2) * self.position(frequency_hz)

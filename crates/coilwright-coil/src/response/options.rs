@@ -11,6 +11,8 @@ pub enum Background {
     Constant,
     /// A complex constant and its slope against frequency: leakage that grows, a neighbouring resonance.
     Sloped,
+    /// A constant, and the slope where it makes the fit better than chance would in 1 of 1000 fits.
+    SlopeIfSeen,
 }
 
 /// Whether an unknown length of line turns the phase.

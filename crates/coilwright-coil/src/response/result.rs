@@ -1,3 +1,4 @@
+use super::Background;
 use crate::{Estimate, ResidualTest};
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
@@ -17,6 +18,8 @@ pub struct ResponseFit {
     pub resonant: Complex64,
     /// Background `b` at `f₀`: the detuned response, with the line's phase taken out.
     pub detuned: Complex64,
+    /// Which background was fitted.
+    pub background: Background,
     /// Delay of the line as it turns the phase, seconds (twice the one-way delay in reflection); zero unless it was fitted.
     pub delay_s: Estimate,
     /// The fitted curve at each frequency.

@@ -128,6 +128,33 @@ fn open_and_shorted_look_alike_until_an_ohmmeter_parts_them() {
 }
 
 #[test]
+fn an_open_circuit_by_impedance_is_said_as_such() {
+    let evidence = CoilEvidence {
+        open_circuit: true,
+        ..CoilEvidence::default()
+    };
+    let verdict = judged(&evidence);
+    assert_eq!(verdict.condition, Condition::Open);
+    let kinds = |verdict: &CoilVerdict, wanted: fn(&Finding) -> bool| {
+        verdict.findings.iter().filter(|f| wanted(f)).count()
+    };
+    let is_open = |f: &Finding| matches!(f, Finding::OpenCircuit { .. }) && f.is_deviation();
+    assert_eq!(kinds(&verdict, is_open), 1);
+    assert_eq!(
+        kinds(&verdict, |f| matches!(f, Finding::Ohmmeter { .. })),
+        0
+    );
+    // A winding on the ohmmeter speaks against it: the meter's leads were open.
+    let winding = CoilEvidence {
+        ohmmeter: shown(0.2 + 21.0),
+        ..evidence
+    };
+    let verdict = judged(&winding);
+    assert_ne!(verdict.condition, Condition::Open);
+    assert_eq!(verdict.findings.len(), 3, "{:?}", verdict.findings);
+}
+
+#[test]
 fn an_open_reading_across_a_ring_that_rings_is_not_an_open_coil() {
     let evidence = CoilEvidence {
         ohmmeter: read(Reading::OverRange { range_ohm: 20e6 }),

@@ -2,8 +2,8 @@
 
 use crate::signals::Gauss;
 use coilwright_coil::{
-    Background, FitError, ResponseOptions, Stimulus, StimulusPlan, TransferBand, fit_injection,
-    make_stimulus, transfer_function,
+    Background, FitError, ResponseOptions, Stimulus, StimulusPlan, TransferBand, TransferEstimator,
+    fit_injection, make_stimulus, transfer_function,
 };
 use std::f64::consts::TAU;
 
@@ -168,6 +168,39 @@ fn wide_points_do_not_lower_q() {
             wide.resolution_widths
         );
     }
+}
+
+#[test]
+fn a_long_record_in_pieces_is_that_record() {
+    // Twelve seconds: three half overlapping blocks.
+    let plan = StimulusPlan {
+        stimulus: Stimulus::Noise { seed: 9 },
+        duration_s: 12.0,
+        ..PLAN
+    };
+    let played = make_stimulus(&plan).unwrap();
+    assert!(played.len() > 2 << 20);
+    let heard: Vec<f32> = ring(&played, RESONANCE_HZ, Q)
+        .into_iter()
+        .map(|v| v as f32)
+        .collect();
+    let whole = transfer_function(&played, &heard, PLAN.sample_rate_hz, &BAND).unwrap();
+    for point in &whole {
+        let error = (point.response - truth(point.frequency_hz)).norm();
+        assert!(error < 5e-3, "{point:?} {error}");
+    }
+    let mut estimator = TransferEstimator::new(PLAN.sample_rate_hz, &BAND, played.len()).unwrap();
+    for (x, y) in played.chunks(77_777).zip(heard.chunks(77_777)) {
+        estimator.add(x, y).unwrap();
+    }
+    assert_eq!(
+        (estimator.taken(), estimator.samples()),
+        (played.len(), played.len())
+    );
+    assert_eq!(estimator.points(), whole);
+    let refused = estimator.add(&[0.0, f32::NAN], &[0.0, 0.0]);
+    let place = played.len() + 1;
+    assert!(matches!(refused, Err(FitError::PointNotFinite { index }) if index == place));
 }
 
 #[test]

@@ -21,4 +21,5 @@ mod naive;
 mod properties;
 mod published;
 mod published_reflection;
+mod response_background;
 mod statistics;

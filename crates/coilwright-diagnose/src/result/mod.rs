@@ -16,6 +16,6 @@ pub use fault::Fault;
 pub use field::{Burst, Dip, EdgeEvent, EdgeKind, Field, Repetition};
 pub use finding::{Finding, FindingId, Weight};
 pub use key::{FrameFound, KeyFound, NamedCheck};
-pub use ring::{EdgePole, EdgeTrace, Ring, RingDown, Tail};
+pub use ring::{DiedAway, EdgePole, EdgeTrace, Ring, RingDown, Tail};
 pub use signal::{Carrier, Signal, SignalKind};
 pub use verdict::{Caution, Comparison, NextStep, Other, Verdict};

@@ -50,10 +50,22 @@ impl Ring {
 pub struct RingDown {
     /// The pole after the taps, fitted jointly over the strongest of them; `None` where no decay was fitted.
     pub pole: Option<EdgePole>,
+    /// What dies within a cycle after the taps instead of ringing: a Q of one to three.
+    pub died: Option<DiedAway>,
     /// Where the pings lie; at most the first 64.
     pub pings: Vec<Span>,
     /// How many pings there were in all.
     pub ping_count: u64,
+}
+
+/// A decay that dies within about a cycle: its numbers are rough, and their deviations say so.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
+pub struct DiedAway {
+    /// Undamped resonance in hertz.
+    pub resonance_hz: Estimate,
+    /// Q.
+    pub q: Estimate,
 }
 
 /// One edge or ping with its fit.

@@ -1,4 +1,5 @@
-use super::impedance_columns::{Column, ImpedanceLayout, Kind};
+use super::ImpedanceLayout;
+use super::columns::{Column, Kind};
 use super::rows::{self, Named, Places};
 use super::{TableError, TableWarning};
 use crate::capture::Rewindable;

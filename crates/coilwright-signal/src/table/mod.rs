@@ -3,8 +3,9 @@
 //! [`read_touchstone`] reads Touchstone 1 and 2 files of one and two ports, [`read_impedance_table`] delimited text with
 //! named columns, [`read_sweep_table`] amplitudes over frequency. What is doubtful is a [`TableWarning`], what cannot be trusted a [`TableError`].
 
+mod columns;
 mod error;
-mod impedance_columns;
+mod impedance_layout;
 mod impedance_table;
 mod recognise;
 mod rows;
@@ -13,7 +14,7 @@ mod touchstone;
 mod warning;
 
 pub use error::TableError;
-pub use impedance_columns::ImpedanceLayout;
+pub use impedance_layout::ImpedanceLayout;
 pub use impedance_table::{
     ImpedanceReadOptions, ImpedanceTable, read_impedance_table, read_impedance_table_from,
 };

@@ -1,9 +1,11 @@
 //! Whether a text is a table over frequency, by its content.
 
-use super::impedance_columns::Kind;
+use super::columns::{Column, Kind};
 use super::rows::Named;
 use super::touchstone::is_option_line;
+use crate::capture::delimited::heading::FirstColumn;
 use crate::capture::delimited::lines::Lines;
+use crate::capture::delimited::row::{Delimiter, NumberReader};
 use crate::capture::delimited::table::Table;
 use crate::capture::input::Input;
 use crate::capture::{ReadError, Rewindable};
@@ -62,21 +64,74 @@ pub fn recognise_table(
         return Ok(Some(TableKind::Touchstone));
     }
     reader.rewind().map_err(refused)?;
-    let table = match Table::find(&mut Lines::new(Input::new(&mut reader, name), 0), false) {
+    let over_rows = over_rows(&mut Lines::new(Input::new(&mut reader, name), 0))?;
+    let is_table = if let Some(names_frequency) = over_rows {
+        names_frequency
+    } else {
+        reader.rewind().map_err(refused)?;
+        has_heading(Lines::new(Input::new(&mut reader, name), 0))?
+    };
+    Ok(is_table.then_some(TableKind::Delimited))
+}
+
+/// Whether the words over the rows of numbers name a frequency; `None` where they name neither that nor a time.
+fn over_rows<R: Read>(lines: &mut Lines<R>) -> Result<Option<bool>, ReadError> {
+    let table = match Table::find(lines, false) {
         Ok(table) => table,
         Err(ReadError::NoTable { .. }) => return Ok(None),
         Err(other) => return Err(other),
     };
     let named = Named::of(&table);
-    let has_frequency = named.place(Kind::Frequency).is_some()
+    let names_frequency = named.place(Kind::Frequency).is_some()
         || named.ambiguous.is_some()
         || named.words().to_lowercase().contains("freq");
-    Ok(has_frequency.then_some(TableKind::Delimited))
+    let names_time =
+        || table.heading.first_column(table.delimiter, table.columns) == FirstColumn::Time;
+    Ok(if names_frequency {
+        Some(true)
+    } else {
+        names_time().then_some(false)
+    })
+}
+
+/// Whether a line before the first row names columns, a frequency among them; rows may be broken or missing, which the table's reader
+/// says. A line of a name and its value, such as `Sample freq;1000000`, names no columns.
+fn has_heading<R: Read>(mut lines: Lines<R>) -> Result<bool, ReadError> {
+    while let Some(line) = lines.next()? {
+        if line.number > MOST_LINES {
+            break;
+        }
+        for delimiter in [Delimiter::Tab, Delimiter::Semicolon, Delimiter::Comma] {
+            let fields: Vec<&[u8]> = delimiter.fields(line.bytes).collect();
+            let mut numbers = NumberReader::default();
+            if fields.iter().all(|field| numbers.number(field).is_some()) {
+                return Ok(false);
+            }
+            let columns = fields
+                .iter()
+                .filter_map(|field| Column::of(&String::from_utf8_lossy(field)));
+            let kinds: Vec<Kind> = columns.map(|column| column.kind).collect();
+            if kinds.len() > 1 && kinds.contains(&Kind::Frequency) {
+                return Ok(true);
+            }
+        }
+    }
+    Ok(false)
+}
+
+/// Whether a line is an option line that begins with a frequency's unit, whatever follows: its reader says what is wrong.
+fn begins_with_unit(content: &str) -> bool {
+    let first = content
+        .strip_prefix('#')
+        .and_then(|words| words.split_whitespace().next());
+    first.is_some_and(|word| {
+        ["hz", "khz", "mhz", "ghz"].contains(&word.to_ascii_lowercase().as_str())
+    })
 }
 
 /// Looks for the option line or the version before the first row of numbers.
 fn is_touchstone<R: Read>(mut lines: Lines<R>) -> Result<bool, ReadError> {
-    let mut options = false;
+    let (mut options, mut unit) = (false, false);
     while let Some(line) = lines.next()? {
         let text = String::from_utf8_lossy(line.bytes);
         let content = text.split('!').next().unwrap_or_default().trim();
@@ -93,10 +148,11 @@ fn is_touchstone<R: Read>(mut lines: Lines<R>) -> Result<bool, ReadError> {
         let begins = content.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c));
         if begins || numbers > 0 || line.number > MOST_LINES {
             // One port has three numbers a row, two have nine; other counts are for the reader to refuse.
-            return Ok(options && numbers >= 3);
+            return Ok(unit || options && numbers >= 3);
         }
         options |= is_option_line(content);
+        unit |= begins_with_unit(content);
     }
     // Options without a row are a Touchstone file that is cut.
-    Ok(options)
+    Ok(options || unit)
 }

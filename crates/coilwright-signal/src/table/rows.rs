@@ -1,7 +1,7 @@
 //! Rows of a delimited table over frequency, whatever its other columns make.
 
+use super::columns::{Column, Kind, ambiguous_unit};
 use super::error::shown;
-use super::impedance_columns::{Column, Kind, ambiguous_unit};
 use super::{MOST_POINTS, TableError, TableWarning};
 use crate::capture::delimited::is_utf16;
 use crate::capture::delimited::lines::{Line, LineEnd, Lines};

@@ -1,11 +1,12 @@
-use super::impedance_columns::Kind;
+use super::columns::Kind;
 use super::rows::{self, Named, Places};
 use super::{TableError, TableWarning};
 use crate::capture::Rewindable;
+use num_complex::Complex64;
 use std::cell::Cell;
 use std::path::Path;
 
-/// Amplitudes over frequency.
+/// Amplitudes over frequency, with their phases where the file has them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweepTable {
     /// The file as the user named it.
@@ -14,14 +15,17 @@ pub struct SweepTable {
     pub frequencies_hz: Vec<f64>,
     /// One linear amplitude for each: volts or amperes where the heading says so, over the reference where it was in decibels.
     pub amplitudes: Vec<f64>,
+    /// The same with their phases, where the file has phases or real and imaginary parts.
+    pub response: Option<Vec<Complex64>>,
     /// What was doubtful.
     pub warnings: Vec<TableWarning>,
 }
 
-/// Returns an amplitude sweep: delimited text with named columns, a frequency and an amplitude among them.
+/// Returns a sweep: delimited text with named columns, a frequency and an amplitude among them, or a real and an imaginary part.
 ///
 /// An amplitude is called so, or voltage, V, Vpp, RMS, current, level, gain or magnitude; in V, A with m or u before them, or in decibels of any
-/// reference (20 log10). Where there are several the first counts.
+/// reference (20 log10). Where there are several the first counts. A phase beside it, in degrees unless its heading says radians, makes it a
+/// complex response, as do `Re` and `Im`.
 ///
 /// # Errors
 /// When the file cannot be read, its columns are not named, or a row is broken; each message says where.
@@ -38,62 +42,105 @@ pub fn read_sweep_table(path: impl AsRef<Path>) -> Result<SweepTable, TableError
 /// ```
 /// use std::io::Cursor;
 /// use coilwright_signal::table::read_sweep_table_from;
-/// let text = b"Freq (kHz),Level (dBV),Remark\n124,-20,1\n125,0,2\n";
+/// let text = b"Freq (kHz),Level (dBV),Phase (deg)\n124,-20,0\n125,0,180\n";
 /// let table = read_sweep_table_from(Box::new(Cursor::new(text)), "sweep.csv")?;
 /// assert_eq!(table.frequencies_hz, [124e3, 125e3]);
 /// assert_eq!(table.amplitudes, [0.1, 1.0]);
+/// assert!((table.response.unwrap()[1].re + 1.0).abs() < 1e-12);
 /// # Ok::<(), coilwright_signal::table::TableError>(())
 /// ```
 pub fn read_sweep_table_from(
     reader: Box<dyn Rewindable>,
     name: &str,
 ) -> Result<SweepTable, TableError> {
-    let (decibels, phase) = (Cell::new(false), Cell::new(false));
+    let layout = Cell::new(Layout::Amplitude { decibels: false });
     let marked = |named: &Named| {
-        let places = choose(named, name)?;
-        decibels.set(places[1].1.kind == Kind::Decibels);
-        phase.set(named.place(Kind::Phase).is_some());
+        let (found, places) = choose(named, name)?;
+        layout.set(found);
         Ok(places)
     };
-    let rows = rows::read(reader, name, marked, |[_, value]: [f64; 2]| {
-        let amplitude = if decibels.get() {
-            10.0_f64.powf(value / 20.0)
-        } else {
-            value
-        };
-        if amplitude.is_finite() && amplitude >= 0.0 {
-            Ok(amplitude)
-        } else {
-            Err((value, "an amplitude of 0 or more"))
-        }
+    let rows = rows::read(reader, name, marked, |[_, first, second]: [f64; 3]| {
+        layout.get().value(first, second)
     })?;
-    let mut warnings = rows.warnings;
-    if phase.get() {
-        warnings.push(TableWarning::PhaseLeftOut);
-    }
+    let has_phases = !matches!(layout.get(), Layout::Amplitude { .. });
+    let amplitudes = rows.values.iter().map(|value| value.norm()).collect();
     Ok(SweepTable {
         name: name.to_owned(),
         frequencies_hz: rows.frequencies_hz,
-        amplitudes: rows.values,
-        warnings,
+        amplitudes,
+        response: has_phases.then_some(rows.values),
+        warnings: rows.warnings,
     })
 }
 
-fn choose(named: &Named, name: &str) -> Result<Places<2>, TableError> {
-    let amplitude = || {
-        let linear = named.place(Kind::Amplitude);
-        let decibels = named.place(Kind::Decibels);
-        match (linear, decibels) {
-            (Some(one), Some(other)) => Some(if one.0 < other.0 { one } else { other }),
-            (one, other) => one.or(other),
+/// What the columns make.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Layout {
+    Amplitude { decibels: bool },
+    AmplitudeAndPhase { decibels: bool },
+    RealAndImaginary,
+}
+
+impl Layout {
+    /// The value of a row, or the number in it that is wrong and what it should be.
+    fn value(self, first: f64, second: f64) -> Result<Complex64, (f64, &'static str)> {
+        let (decibels, phase) = match self {
+            Self::Amplitude { decibels } => (decibels, 0.0),
+            Self::AmplitudeAndPhase { decibels } => (decibels, second),
+            Self::RealAndImaginary => {
+                let value = Complex64::new(first, second);
+                let found = if first.is_finite() { second } else { first };
+                return finite(value, found);
+            }
+        };
+        let amplitude = if decibels {
+            10.0_f64.powf(first / 20.0)
+        } else {
+            first
+        };
+        if amplitude.is_finite() && amplitude >= 0.0 {
+            finite(Complex64::from_polar(amplitude, phase), second)
+        } else {
+            Err((first, "an amplitude of 0 or more"))
         }
+    }
+}
+
+fn finite(value: Complex64, found: f64) -> Result<Complex64, (f64, &'static str)> {
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err((found, "numbers of a finite response"))
+    }
+}
+
+/// The columns of the layout that the names allow; where a layout has two, the second stands twice.
+fn choose(named: &Named, name: &str) -> Result<(Layout, Places<3>), TableError> {
+    let unnamed = || TableError::AmplitudeUnnamed {
+        path: name.to_owned(),
+        line: named.first_line,
+        found: named.words(),
     };
-    let places = named.place(Kind::Frequency).zip(amplitude());
-    places
-        .map(|(frequency, amplitude)| [frequency, amplitude])
-        .ok_or_else(|| TableError::AmplitudeUnnamed {
-            path: name.to_owned(),
-            line: named.first_line,
-            found: named.words(),
-        })
+    let frequency = named.place(Kind::Frequency).ok_or_else(unnamed)?;
+    let parts = named.place(Kind::Real).zip(named.place(Kind::Imaginary));
+    if let Some((real, imaginary)) = parts {
+        return Ok((Layout::RealAndImaginary, [frequency, real, imaginary]));
+    }
+    let linear = named.place(Kind::Amplitude);
+    let amplitude = match (linear, named.place(Kind::Decibels)) {
+        (Some(one), Some(other)) => Some(if one.0 < other.0 { one } else { other }),
+        (one, other) => one.or(other),
+    };
+    let amplitude = amplitude.ok_or_else(unnamed)?;
+    let decibels = amplitude.1.kind == Kind::Decibels;
+    Ok(match named.place(Kind::Phase) {
+        Some(phase) => (
+            Layout::AmplitudeAndPhase { decibels },
+            [frequency, amplitude, phase],
+        ),
+        None => (
+            Layout::Amplitude { decibels },
+            [frequency, amplitude, amplitude],
+        ),
+    })
 }

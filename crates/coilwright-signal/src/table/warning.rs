@@ -49,8 +49,6 @@ pub enum TableWarning {
     },
     /// The points ran from high to low frequency and were turned round.
     Reversed,
-    /// A column of phases stands beside the amplitudes, which are taken alone.
-    PhaseLeftOut,
 }
 
 impl fmt::Display for TableWarning {
@@ -87,9 +85,6 @@ impl fmt::Display for TableWarning {
                 write!(f, "noise parameters from line {line} on are not read")
             }
             Self::Reversed => f.write_str("the points ran from high to low frequency"),
-            Self::PhaseLeftOut => f.write_str(
-                "the phases are left out: the amplitudes alone are fitted; the library's fit of the response takes both",
-            ),
         }
     }
 }

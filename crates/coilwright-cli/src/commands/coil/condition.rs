@@ -1,18 +1,11 @@
 use coilwright_coil::condition::{
     CoilEvidence, CoilNumbers, Number, Ringing, Standard, judge_coil,
 };
-use coilwright_coil::{Estimate, FitError, OhmmeterEvidence, OhmmeterReading, Reading};
+use coilwright_coil::{FitError, OhmmeterEvidence};
 
 use super::ohmmeter::Meter;
 use super::{Held, Sheet};
 use crate::coil_args::Key;
-
-/// An open circuit by impedance: no more than 10 kΩ of conduction stands beside the capacitance of its leads, as an ohmmeter with such a range would show.
-const OPEN: OhmmeterReading = OhmmeterReading {
-    reading: Reading::OverRange { range_ohm: 10e3 },
-    leads_ohm: Estimate::new(0.0, 0.0),
-    temperature_celsius: Estimate::new(20.0, 0.0),
-};
 
 /// Judges a coil against a sound one that was measured alike, a design or limits; says what of them could not be used, and gives no verdict where
 /// that is all of them.
@@ -25,14 +18,15 @@ pub(crate) fn judge(
     let (standard, given) = standard(held, meter);
     let evidence = CoilEvidence {
         numbers: numbers(sheet, &given, held),
-        ohmmeter: meter.reading.or_else(|| sheet.open.then_some(OPEN)),
+        ohmmeter: meter.reading,
+        open_circuit: sheet.open,
         ringing: ringing(sheet, &standard),
     };
     let silent = evidence.ringing == Ringing::NoneSeen;
     let has = |number: &Number| match number {
         // What does not ring has neither, and is judged by that.
         Number::Resonance | Number::Q if silent => true,
-        Number::DirectResistance if evidence.ohmmeter.is_some() => true,
+        Number::DirectResistance if evidence.ohmmeter.is_some() || sheet.open => true,
         _ => evidence.numbers.get(*number).is_some(),
     };
     let (used, unused): (Vec<Number>, Vec<Number>) = given.into_iter().partition(has);
@@ -76,19 +70,20 @@ fn standard(held: &Held, meter: &Meter) -> (Standard, Vec<Number>) {
     }
 }
 
-/// A tapped coil that does not ring, or a sweep over the sound coil's resonance in which no coil is left.
+/// Whether a tapped coil rings; a sweep over all frequencies of a sound resonance in which nothing resonates is as one that
+/// does not.
 fn ringing(sheet: &Sheet, standard: &Standard) -> Ringing {
-    let resonance_hz = match standard {
-        Standard::Reference(numbers) => numbers.resonance_hz.map(|f| f.value),
-        Standard::Limits(limits) => limits.resonance_hz.map(|r| (r.low * r.high).sqrt()),
+    let sound_hz = match standard {
+        Standard::Reference(numbers) => numbers.resonance_hz.map(|f| (f.value, f.value)),
+        Standard::Limits(limits) => limits.resonance_hz.map(|r| (r.low, r.high)),
         Standard::Design(_) => None,
     };
-    let swept = sheet.swept_hz.zip(resonance_hz);
-    let over = swept.is_some_and(|((low, high), hz)| (low..=high).contains(&hz));
-    if sheet.silent || (over && sheet.numbers.is_empty()) {
+    let swept = sheet.swept_hz.zip(sound_hz);
+    let over = swept.is_some_and(|((from, to), (low, high))| from <= low && high <= to);
+    if over && sheet.numbers.is_empty() {
         Ringing::NoneSeen
     } else {
-        Ringing::NotTried
+        sheet.ringing
     }
 }
 
@@ -101,13 +96,19 @@ fn numbers(sheet: &Sheet, given: &[Number], held: &Held) -> CoilNumbers {
         }
         Held::Good(_) => false,
     };
-    let tuned = sheet.estimate(Key::Resonance.name()).is_some();
+    let is_tuned = |sheet: &Sheet| sheet.estimate(Key::Resonance.name()).is_some();
+    let tuned = is_tuned(sheet);
+    // A ring's capacitor is not what lies across an untuned coil.
+    let same_capacitor = match held {
+        Held::Good(good) => is_tuned(good) == tuned,
+        Held::Stated(..) => true,
+    };
     CoilNumbers {
         resonance_hz: positive(Key::Resonance),
         q: positive(Key::Q).filter(|_| tuned || limited),
         inductance_henry: positive(Key::Inductance),
         resistance_ohm: positive(Key::Resistance),
-        capacitance_farad: positive(Key::Capacitance),
+        capacitance_farad: positive(Key::Capacitance).filter(|_| same_capacitor),
         direct_ohm: None,
     }
 }

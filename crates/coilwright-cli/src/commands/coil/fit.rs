@@ -6,6 +6,7 @@ use super::{Form, Held, Sheet, condition, picture, print};
 use crate::Status;
 use crate::coil_args::{CompareArgs, FitArgs, StandardArgs};
 use crate::error::CommandError;
+use crate::measure_each::measure_each;
 use crate::streams::Streams;
 
 /// Fits each file, judges it where there is something to hold it against, and draws it where that is asked for.
@@ -105,15 +106,19 @@ impl<'a> How<'a> {
         let held = Held::of(self.standard, &self.meter, &self.bench)?;
         let mut status = Status::Clear;
         let mut sheets = Vec::new();
-        for path in files {
-            match self.one(path, held.as_ref()) {
-                Ok(sheet) => {
-                    status = status.max(outcome(&sheet, held.as_ref()));
-                    sheets.push(sheet);
+        let bars = self.bench.bars();
+        let measure = |path: &Path| self.one(path, held.as_ref());
+        measure_each(files, measure, |measured| match measured {
+            Ok(mut sheet) => {
+                status = status.max(outcome(&sheet, held.as_ref()));
+                // Only one is drawn with its curves, which may be long.
+                if !sheets.is_empty() {
+                    sheet.drawn.clear();
                 }
-                Err(error) => status = status.max(streams.refuse(&error)),
+                sheets.push(sheet);
             }
-        }
+            Err(error) => status = status.max(bars.aside(|| streams.refuse(&error))),
+        });
         Ok((sheets, status))
     }
 

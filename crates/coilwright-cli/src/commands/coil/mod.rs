@@ -4,7 +4,6 @@ mod condition;
 mod design;
 mod fit;
 mod held;
-mod kind;
 mod measure;
 mod model;
 mod ohmmeter;

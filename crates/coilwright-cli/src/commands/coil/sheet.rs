@@ -1,6 +1,6 @@
 use std::fmt::Write as _;
 
-use coilwright_coil::condition::CoilVerdict;
+use coilwright_coil::condition::{CoilVerdict, Ringing};
 use coilwright_coil::{Estimate, Modelled};
 use serde::Serialize;
 
@@ -28,9 +28,9 @@ pub(crate) struct Sheet {
     /// What of the standard was not used; it stands among the notes too.
     #[serde(skip)]
     pub(crate) unjudged: Option<String>,
-    /// Whether nothing rang where a ring-down was looked for.
+    /// Whether a ring-down was looked for and seen.
     #[serde(skip)]
-    pub(crate) silent: bool,
+    pub(crate) ringing: Ringing,
     /// Whether the impedance is that of leads only, so that no current flows in a winding.
     #[serde(skip)]
     pub(crate) open: bool,
@@ -70,7 +70,7 @@ impl Sheet {
             verdict: None,
             notes: Vec::new(),
             unjudged: None,
-            silent: false,
+            ringing: Ringing::NotTried,
             open: false,
             swept_hz: None,
             cautions: Vec::new(),

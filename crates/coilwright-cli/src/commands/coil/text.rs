@@ -53,7 +53,7 @@ const fn words(condition: Condition) -> &'static str {
         Condition::TurnsShorted => "turns of the coil are shorted",
         Condition::CapacitorDrifted => "the tuning capacitor has drifted",
         Condition::MetalNear => "metal is near the coil",
-        _ => "none of the faults that are modelled",
+        _ => "none of the faults that are named",
     }
 }
 
@@ -104,6 +104,7 @@ const fn confirm(finding: &Finding) -> &'static str {
     match finding {
         Finding::Number { confirm, .. }
         | Finding::Ohmmeter { confirm, .. }
+        | Finding::OpenCircuit { confirm, .. }
         | Finding::NoRing { confirm, .. } => confirm,
         _ => "",
     }
@@ -133,9 +134,9 @@ fn reason(finding: &Finding) -> String {
                 quantity(measured.value, unit)
             )
         }
-        Finding::Ohmmeter { physics, .. } | Finding::NoRing { physics, .. } => {
-            (*physics).to_owned()
-        }
+        Finding::Ohmmeter { physics, .. }
+        | Finding::OpenCircuit { physics, .. }
+        | Finding::NoRing { physics, .. } => (*physics).to_owned(),
         _ => String::new(),
     }
 }

@@ -1,10 +1,11 @@
 //! The ring's resonance and Q from its pings, fitted jointly.
 
+use coilwright_coil::condition::died_away;
 use coilwright_coil::{FitError, Residual, RingDownFit, RingDownOptions, Zone, fit_ring_down};
 
 use super::Pings;
 use crate::measure::pole::{edge_pole, signal};
-use crate::result::{EdgeTrace, Ring, RingDown, Tail};
+use crate::result::{DiedAway, EdgeTrace, Ring, RingDown, Tail};
 
 /// Cycles of the nominal carrier that are left out after a ping's largest sample, tried in turn until the residual is noise:
 /// the tap itself, or an amplifier that it overdrives, may last that long.
@@ -67,12 +68,13 @@ pub(in crate::measure) enum RungRing {
 /// The ring from all pings jointly.
 pub(in crate::measure) fn ring(pings: &Pings, context: PingContext) -> RungRing {
     let (pings_listed, count) = (pings.spans.clone(), pings.count);
-    let without = |tail: Tail, reason: String| {
+    let without = |tail: Tail, died: Option<DiedAway>, reason: String| {
         RungRing::Silent(Box::new(Ring {
             tail,
             reason,
             ring_down: Some(RingDown {
                 pole: None,
+                died,
                 pings: pings_listed.clone(),
                 ping_count: count,
             }),
@@ -85,6 +87,7 @@ pub(in crate::measure) fn ring(pings: &Pings, context: PingContext) -> RungRing 
             q: Some(signal(fit.mode.q)),
             ring_down: Some(RingDown {
                 pole: Some(edge_pole(&fit, pings.kept.len())),
+                died: None,
                 pings: pings_listed,
                 ping_count: count,
             }),
@@ -94,23 +97,33 @@ pub(in crate::measure) fn ring(pings: &Pings, context: PingContext) -> RungRing 
         })),
         Ok(_) => without(
             Tail::Held,
+            None,
             "Something comes abruptly and dies away, but no damped oscillation explains it."
                 .to_owned(),
         ),
         Err(FitError::NoRingDown {
-            cycles_per_tau, q, ..
+            resonance_hz,
+            q,
+            cycles_per_tau,
         }) => without(
             Tail::Gone,
+            died_away(resonance_hz, q).map(|[resonance_hz, q]| DiedAway {
+                resonance_hz: signal(resonance_hz),
+                q: signal(q),
+            }),
             format!(
                 "The ring does not ring: after each tap it dies within {cycles_per_tau:.1} cycles (Q about {:.1}).",
                 q.value
             ),
         ),
-        Err(FitError::NoRecords) => {
-            without(Tail::NotSeen, "No ping stands out of the noise.".to_owned())
-        }
+        Err(FitError::NoRecords) => without(
+            Tail::NotSeen,
+            None,
+            "No ping stands out of the noise.".to_owned(),
+        ),
         Err(error) => without(
             Tail::Held,
+            None,
             format!("The taps could not be fitted: {error}."),
         ),
     }

@@ -19,7 +19,7 @@ const TIME_NAMES: &[&str] = &["time", "t", "x", "x-axis", "timestamp"];
 
 /// What the heading says about the first column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum FirstColumn {
+pub(crate) enum FirstColumn {
     Time,
     /// A running number.
     Index,
@@ -33,7 +33,7 @@ impl Heading {
     }
 
     /// What the first column is, from the nearest line that says it.
-    pub(super) fn first_column(&self, delimiter: Delimiter, columns: usize) -> FirstColumn {
+    pub(crate) fn first_column(&self, delimiter: Delimiter, columns: usize) -> FirstColumn {
         self.fields(delimiter, columns, 0)
             .find_map(|field| {
                 if parts(&field).next().is_some()

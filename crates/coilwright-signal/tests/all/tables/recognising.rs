@@ -45,6 +45,22 @@ fn every_heading_of_a_table_is_seen() {
 }
 
 #[test]
+fn a_table_whose_rows_are_broken_or_missing_is_still_one() {
+    let tables = [
+        "Freq (Hz),R (Ohm),X (Ohm)\n",
+        "Freq (Hz),R (Ohm),X (Ohm)\n100,8\n110,8;690\n120,8,OL\n",
+        "f;R;X\n100;8;OL\n",
+        "no;f (kHz);Voltage (mV)\nx;100;1\ny;101;2\n",
+    ];
+    for text in tables {
+        assert_eq!(kind(text), Some(TableKind::Delimited), "{text}");
+    }
+    for text in ["# Hz S RI R 50\n100 half 0.5\n", "# kHz furlong\n100 0.5\n"] {
+        assert_eq!(kind(text), Some(TableKind::Touchstone), "{text}");
+    }
+}
+
+#[test]
 fn what_is_no_table_over_frequency_is_left_alone() {
     for text in [
         "",
@@ -52,6 +68,8 @@ fn what_is_no_table_over_frequency_is_left_alone() {
         "# a capture of the boatyard\n0,0.1\n1e-6,0.2\n",
         "time (s),V\n0,0.1\n1e-6,0.2\n",
         "Sample freq,1000000\nt,V\n0,0.1\n1e-6,0.2\n2e-6,0.1\n",
+        "Sample freq;1000000\n0;0.1\n1e-6;0.2\n2e-6;0.1\n",
+        "Frequency;Amplitude\n1000;0.3\n\nTime;CH1\n0;0.1\n1e-6;0.2\n2e-6;0.1\n",
         "#\n0 0.1\n1 0.2\n",
         "words only\nand more\n",
     ] {

@@ -18,6 +18,8 @@ fn one_sweep_in_every_way() {
         "freq/MHz\tMagnitude (dB)\n0.124\t-20\n0.125\t0\n",
         "Freq,Level\nkHz,dBV\n124,-20\n125,0\n",
         "freq (Hz),Vpp\n125000,1\n124000,0.1\n",
+        "Freq (Hz),Re(S21),Im(S21)\n124000,0.06,-0.08\n125000,1,0\n",
+        "Frequency in Hz,Gain in dB,Phase in deg\n124000,-20,9\n125000,0,0\n",
     ];
     for text in texts {
         let table = read(text).unwrap_or_else(|error| panic!("{text}: {error}"));
@@ -29,13 +31,31 @@ fn one_sweep_in_every_way() {
         }
         let turned = text.contains("125000,1\n124000");
         assert_eq!(table.warnings == [TableWarning::Reversed], turned, "{text}");
-        let phases = text.contains("phase");
-        assert_eq!(
-            table.warnings == [TableWarning::PhaseLeftOut],
-            phases,
-            "{text}"
-        );
+        let with_phases = ["phase", "Re"].iter().any(|word| text.contains(word));
+        assert_eq!(table.response.is_some(), with_phases, "{text}");
     }
+}
+
+#[test]
+fn phases_and_parts_make_one_response() {
+    let texts = [
+        "Freq (kHz),Gain (dB),Phase (deg)\n124,-20,-53.13010235415598\n125,0,180\n",
+        "Freq (kHz),Voltage (mV),Phase (rad)\n124,100,-0.927295218001612\n125,1000,3.141592653589793\n",
+        "Freq (kHz),Re (mV),Im (mV)\n124,60,-80\n125,-1000,0\n",
+        "Freq (kHz),Re(S21),Im(S21)\n124,0.06,-0.08\n125,-1,0\n",
+    ];
+    for text in texts {
+        let response = read(text).unwrap().response.unwrap();
+        for (found, (re, im)) in response.iter().zip([(0.06, -0.08), (-1.0, 0.0)]) {
+            let off = (found.re - re).hypot(found.im - im);
+            assert!(off < 1e-12, "{text}: {found}");
+        }
+    }
+    let error = read("f,gain,phase\n100,1,inf\n").unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "a.csv: line 2: found inf, expected numbers of a finite response; correct or delete the line"
+    );
 }
 
 #[test]

@@ -1,14 +1,15 @@
 use std::path::Path;
 
+use coilwright_coil::condition::Ringing;
 use coilwright_coil::{Estimate, Zone};
 use coilwright_diagnose::result::{EdgeTrace, SignalKind};
 use coilwright_diagnose::{Check, CheckError, CheckOptions, Measurement};
 use coilwright_signal::capture::{BlockSource, SampleKind};
 
+use super::origin::Samples;
 use super::{Bench, Expected, IF_A_TABLE, injection, is_text, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
-use crate::inputs::is_standard_input;
 use crate::output::number::quantity;
 use crate::plot::{Drawn, Form};
 
@@ -45,18 +46,30 @@ impl Heard {
 /// Two channels are stimulus and pickup, unless one of them is named; anything else is one record.
 pub(super) fn sheet(
     path: &Path,
+    samples: Samples<'_>,
     bench: &Bench<'_>,
     expected: Expected,
 ) -> Result<Sheet, CommandError> {
-    let source = bench.inputs.open(path).map_err(CheckError::from)?;
+    let is_stream = matches!(samples, Samples::Stream(_));
+    let source = match samples {
+        Samples::File(path) => bench.inputs.open(path),
+        Samples::Stream(stream) => bench.inputs.open_stream(stream, path),
+    };
+    let source = source.map_err(CheckError::from)?;
     let info = source.info();
     let pair = info.channels == 2 && info.kind == SampleKind::Real;
     if pair && bench.arguments.samples.channel.is_none() {
-        let format = info.source.format.clone();
-        return injection::sheet(path, bench, &format);
+        if is_stream {
+            return Err(CommandError::TwoChannelsStreamed {
+                path: path.to_owned(),
+            });
+        }
+        let info = info.clone();
+        drop(source);
+        return injection::sheet(path, bench, &info);
     }
     let options = bench.inputs.check_options();
-    let result = check(source, options)?;
+    let result = check(source, options, bench)?;
     let heard = match result.signal.kind {
         SignalKind::RingDown => Heard::RingDown,
         SignalKind::NoCarrier if expected == Expected::RingDown => Heard::RingDown,
@@ -64,7 +77,7 @@ pub(super) fn sheet(
         _ => Heard::Edges,
     };
     let doubted = heard == Heard::RingDown && result.signal.kind != SignalKind::RingDown;
-    if !doubted || is_standard_input(path) {
+    if !doubted || is_stream {
         return Ok(of_check(path, &result, heard, bench));
     }
     // A second look, as at a ring-down, says how fast it died away.
@@ -73,11 +86,22 @@ pub(super) fn sheet(
         ..options.clone()
     };
     let source = bench.inputs.open(path).map_err(CheckError::from)?;
-    Ok(of_check(path, &check(source, &options)?, heard, bench))
+    Ok(of_check(
+        path,
+        &check(source, &options, bench)?,
+        heard,
+        bench,
+    ))
 }
 
-fn check(mut source: Box<dyn BlockSource>, options: &CheckOptions) -> Result<Check, CheckError> {
-    let measurement = Measurement::take(&mut *source, options, &mut |_| {})?;
+fn check(
+    mut source: Box<dyn BlockSource>,
+    options: &CheckOptions,
+    bench: &Bench<'_>,
+) -> Result<Check, CheckError> {
+    let mut bar = bench.bars.bar(source.info());
+    let mut advance = |progress| bar.advance(progress);
+    let measurement = Measurement::take(&mut *source, options, &mut advance)?;
     Ok(measurement.conclude(None))
 }
 
@@ -89,9 +113,21 @@ fn of_check(path: &Path, result: &Check, heard: Heard, bench: &Bench<'_>) -> She
         sheet.measured("resonance_hz", "resonance (loaded)", "Hz", plain(resonance));
         sheet.measured("q", "Q loaded", "", plain(q));
         sheet.notes.extend(folded(result, heard, bench));
+        sheet.ringing = Ringing::Seen;
+    } else if let Some(died) = result.ring.ring_down.as_ref().and_then(|ring| ring.died) {
+        sheet.measured(
+            "resonance_hz",
+            "resonance, about",
+            "Hz",
+            plain(died.resonance_hz),
+        );
+        sheet.measured("q", "Q, about", "", plain(died.q));
+        sheet.notes.push(result.ring.reason.clone());
     } else {
         // Only a ring that was tapped should have rung.
-        sheet.silent = heard == Heard::RingDown;
+        if heard == Heard::RingDown {
+            sheet.ringing = Ringing::NoneSeen;
+        }
         let reason = &result.ring.reason;
         sheet
             .notes

@@ -2,7 +2,8 @@ use std::f64::consts::TAU;
 use std::path::Path;
 
 use coilwright_coil::{
-    CoilFit, Estimate, FitError, ImpedanceOptions, SeriesRingFit, fit_coil, fit_series_ring,
+    CoilFit, Estimate, FitError, ImpedanceNoise, ImpedanceOptions, SeriesRingFit, fit_coil,
+    fit_series_ring,
 };
 use coilwright_signal::table::ImpedanceTable;
 use num_complex::Complex64;
@@ -20,7 +21,9 @@ pub(super) fn sheet(
 ) -> Result<Sheet, CommandError> {
     let options = ImpedanceOptions {
         reference_hz: arguments.at,
-        ..ImpedanceOptions::default()
+        noise: arguments
+            .meter_deviation()
+            .map_or(ImpedanceNoise::Proportional, ImpedanceNoise::Relative),
     };
     let method = format!(
         "Impedance table, {} frequencies; Q unloaded.",
@@ -33,6 +36,12 @@ pub(super) fn sheet(
         Ok((curve_ohm, beside)) => {
             let measured = &table.impedances_ohm;
             sheet.drawn = parts(&table.frequencies_hz, measured, &curve_ohm, beside);
+        }
+        Err(FitError::TooFewPoints { found, .. }) if arguments.accuracy.is_none() => {
+            return Err(CommandError::FewFrequencies {
+                path: path.to_owned(),
+                found,
+            });
         }
         Err(source) => answer(&mut sheet, path, source)?,
     }
@@ -66,11 +75,11 @@ fn fit(
     let resonance = ring.resonance_hz;
     sheet.measured("resonance_hz", "resonance (unloaded)", "Hz", resonance);
     sheet.measured("q", "Q unloaded", "", ring.q);
-    series(sheet, &ring);
+    parts_of_ring(sheet, &ring);
     Ok((ring.curve_ohm, Beside::Reactance(resonance.value)))
 }
 
-pub(super) fn series(sheet: &mut Sheet, ring: &SeriesRingFit) {
+pub(super) fn parts_of_ring(sheet: &mut Sheet, ring: &SeriesRingFit) {
     sheet.measured("inductance_henry", "inductance", "H", ring.inductance_henry);
     sheet.measured(
         "capacitance_farad",

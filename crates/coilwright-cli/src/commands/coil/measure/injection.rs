@@ -1,45 +1,42 @@
 use std::path::Path;
 
 use coilwright_coil::{
-    ResponseOptions, TransferBand, fit_injection, highest_playable_hz, transfer_function,
+    FitError, ResponseOptions, TransferBand, TransferEstimator, TransferPoint, fit_injection,
+    highest_playable_hz,
 };
-use coilwright_signal::capture::{Capture, ReadOptions, read};
+use coilwright_diagnose::{CheckError, Progress};
+use coilwright_signal::capture::{BlockSource, CaptureInfo, ReadOptions, open};
 use num_complex::Complex64;
 
 use super::circle::magnitude;
 use super::{Bench, IF_A_TABLE, is_text, name};
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
-use crate::inputs::is_standard_input;
 
 /// Lowest frequency of an injected band over the sample rate.
 const LOWEST: f64 = 0.02;
+/// Samples of a channel that are read at once.
+const BLOCK: usize = 1 << 16;
 
 /// Channel 0 is the stimulus, channel 1 the pickup.
-pub(super) fn sheet(path: &Path, bench: &Bench<'_>, format: &str) -> Result<Sheet, CommandError> {
-    if is_standard_input(path) {
-        return Err(CommandError::TwoChannelsStreamed);
-    }
-    let options = bench.inputs.read_options();
-    let (stimulus, pickup) = (channel(path, 0, options)?, channel(path, 1, options)?);
-    let rate = stimulus.info.sample_rate_hz;
-    let band = TransferBand {
-        low_hz: LOWEST * rate,
-        high_hz: highest_playable_hz(rate),
-        resolution_hz: None,
-    };
-    let (points, fit) = transfer_function(&stimulus.samples, &pickup.samples, rate, &band)
-        .and_then(|points| {
-            let fit = fit_injection(&points, &ResponseOptions::default())?;
-            Ok((points, fit))
-        })
-        .map_err(|source| CommandError::NoInjection {
-            path: path.to_owned(),
-            source: Box::new(source),
-            hint: hint(format),
-        })?;
+pub(super) fn sheet(
+    path: &Path,
+    bench: &Bench<'_>,
+    info: &CaptureInfo,
+) -> Result<Sheet, CommandError> {
     let method = "Two channels: 0 taken as the stimulus, 1 as the pickup; loaded Q.";
     let mut sheet = Sheet::new("injection", name(path), method);
+    let no_injection = |source| CommandError::NoInjection {
+        path: path.to_owned(),
+        source: Box::new(source),
+        hint: hint(&info.source.format),
+    };
+    let points = transfer(path, bench, info, &mut sheet)?.map_err(no_injection)?;
+    let options = ResponseOptions {
+        quantity: bench.arguments.quantity(),
+        ..ResponseOptions::default()
+    };
+    let fit = fit_injection(&points, &options).map_err(no_injection)?;
     let frequencies_hz: Vec<f64> = points.iter().map(|p| p.frequency_hz).collect();
     let responses: Vec<Complex64> = points.iter().map(|p| p.response).collect();
     let curve: Vec<(f64, Complex64)> = frequencies_hz
@@ -77,11 +74,81 @@ fn hint(format: &str) -> String {
     }
 }
 
-fn channel(path: &Path, channel: usize, options: &ReadOptions) -> Result<Capture, CommandError> {
+/// The transfer function, and what the reader repaired or doubted as notes.
+fn transfer(
+    path: &Path,
+    bench: &Bench<'_>,
+    info: &CaptureInfo,
+    sheet: &mut Sheet,
+) -> Result<Result<Vec<TransferPoint>, FitError>, CommandError> {
+    let rate = info.sample_rate_hz;
+    let band = TransferBand {
+        low_hz: LOWEST * rate,
+        high_hz: highest_playable_hz(rate),
+        resolution_hz: None,
+    };
+    let mut length = match info.length {
+        Some(length) => length as usize,
+        None => count(&mut *channel(path, bench, 0)?)?,
+    };
+    let mut bar = bench.bars.bar(info);
+    loop {
+        let mut estimator = match TransferEstimator::new(rate, &band, length) {
+            Ok(estimator) => estimator,
+            Err(error) => return Ok(Err(error)),
+        };
+        let mut channels = [channel(path, bench, 0)?, channel(path, bench, 1)?];
+        let mut blocks = [vec![0.0; BLOCK], vec![0.0; BLOCK]];
+        loop {
+            let mut taken = BLOCK;
+            for (channel, block) in channels.iter_mut().zip(&mut blocks) {
+                taken = taken.min(channel.read_block(block).map_err(CheckError::from)?);
+            }
+            if taken == 0 {
+                break;
+            }
+            let [stimulus, pickup] = blocks
+                .each_ref()
+                .map(|b| b.get(..taken).unwrap_or_default());
+            if let Err(error) = estimator.add(stimulus, pickup) {
+                return Ok(Err(error));
+            }
+            bar.advance(Progress {
+                samples: estimator.taken() as u64,
+                of: Some(length as u64),
+            });
+        }
+        // A file that is cut is shorter than it says, and its blocks must be too.
+        if estimator.taken() >= length {
+            let [stimulus, _] = &channels;
+            let warnings = stimulus.warnings().iter().map(ToString::to_string);
+            sheet.notes.extend(warnings);
+            return Ok(Ok(estimator.points()));
+        }
+        length = estimator.taken();
+    }
+}
+
+fn channel(
+    path: &Path,
+    bench: &Bench<'_>,
+    channel: usize,
+) -> Result<Box<dyn BlockSource>, CommandError> {
     let options = ReadOptions {
         channel: Some(channel),
-        ..options.clone()
+        ..bench.inputs.read_options().clone()
     };
-    let (capture, _) = read(path, &options).map_err(coilwright_diagnose::CheckError::from)?;
-    Ok(capture)
+    Ok(open(path, &options).map_err(CheckError::from)?)
+}
+
+/// Samples of a source that does not say.
+fn count(source: &mut dyn BlockSource) -> Result<usize, CommandError> {
+    let mut block = vec![0.0; BLOCK];
+    let mut samples = 0;
+    loop {
+        match source.read_block(&mut block).map_err(CheckError::from)? {
+            0 => return Ok(samples),
+            count => samples += count,
+        }
+    }
 }

@@ -4,22 +4,23 @@ mod capture;
 mod circle;
 mod impedance;
 mod injection;
+mod origin;
 mod reflection;
 mod sweep;
+mod unused;
 
 use std::path::{Path, PathBuf};
 
 use coilwright_coil::FitError;
 use coilwright_diagnose::CheckOptions;
-use coilwright_signal::table::{
-    ImpedanceReadOptions, TableError, read_impedance_table, read_sweep_table,
-};
+use coilwright_signal::table::TableError;
 
+use self::origin::{Origin, Text};
 use super::Sheet;
-use super::kind::{Kind, kind_of};
 use crate::coil_args::MeasureArgs;
 use crate::error::CommandError;
-use crate::inputs::{Inputs, is_standard_input, signal_kind};
+use crate::inputs::{Inputs, signal_kind};
+use crate::progress::Bars;
 
 /// What a measurement is to be compared with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,6 +35,7 @@ pub(crate) enum Expected {
 pub(crate) struct Bench<'a> {
     arguments: &'a MeasureArgs,
     inputs: Inputs,
+    bars: Bars,
 }
 
 impl<'a> Bench<'a> {
@@ -48,27 +50,36 @@ impl<'a> Bench<'a> {
             ..CheckOptions::default()
         };
         let inputs = Inputs::of_samples(&arguments.samples, check, paths)?;
-        Ok(Self { arguments, inputs })
+        Ok(Self {
+            arguments,
+            inputs,
+            bars: Bars::default(),
+        })
+    }
+
+    /// The terminal's progress bars.
+    pub(crate) const fn bars(&self) -> &Bars {
+        &self.bars
     }
 
     /// What a file says of its coil.
     pub(crate) fn measure(&self, path: &Path, expected: Expected) -> Result<Sheet, CommandError> {
-        let stated = self.arguments.samples.raw_type.is_some();
-        if stated || is_standard_input(path) {
-            return capture::sheet(path, self, expected);
-        }
-        match kind_of(path) {
-            Kind::Touchstone => reflection::sheet(path, self.arguments),
-            Kind::Table => table(path, self.arguments),
-            Kind::Capture => capture::sheet(path, self, expected),
-        }
+        let are_samples = self.arguments.samples.raw_type.is_some();
+        let arguments = self.arguments;
+        let mut sheet = match Origin::of(path, are_samples)? {
+            Origin::Touchstone(text) => reflection::sheet(path, &text.touchstone()?, arguments)?,
+            Origin::Table(text) => table(path, &text, arguments)?,
+            Origin::Samples(samples) => capture::sheet(path, samples, self, expected)?,
+        };
+        sheet.notes.extend(unused::note(arguments, &sheet));
+        Ok(sheet)
     }
 }
 
 /// A table whose columns make no impedance may hold an amplitude.
-fn table(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
-    match read_impedance_table(path, &ImpedanceReadOptions::default()) {
-        Err(TableError::ColumnsUnnamed { .. }) => sweep::sheet(path, &read_sweep_table(path)?),
+fn table(path: &Path, text: &Text<'_>, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
+    match text.impedances() {
+        Err(TableError::ColumnsUnnamed { .. }) => sweep::sheet(path, &text.sweep()?, arguments),
         table => impedance::sheet(path, &table?, arguments),
     }
 }
@@ -89,11 +100,15 @@ fn is_text(format: &str) -> bool {
     format.starts_with("delimited text")
 }
 
-/// Takes an error that is an answer: what was measured is open, shorted, or a coil of which something could still be told.
+/// Takes an error that is an answer: what was measured is open, shorted, a coil of which something could still be told, or
+/// nothing that resonates.
 fn answer(sheet: &mut Sheet, path: &Path, source: FitError) -> Result<(), CommandError> {
     match &source {
         FitError::NotInductive { .. } => {
             sheet.notes.push(format!("No coil was measured: {source}."));
+        }
+        FitError::NoResonance { .. } | FitError::ResonanceOutside { .. } => {
+            sheet.notes.push(sentence(&source));
         }
         FitError::OpenCircuit { .. } => {
             sheet.open = true;

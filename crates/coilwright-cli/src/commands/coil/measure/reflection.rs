@@ -1,27 +1,30 @@
 use std::path::Path;
 
 use coilwright_coil::{
-    Connection, FitError, ImpedanceOptions, ReflectionOptions, ResponseOptions, TwoPort,
-    fit_coil_reflection, fit_coupled_coils, fit_q_circle, fit_series_ring, reflection_to_impedance,
+    Connection, FitError, OnePort, ReflectionOptions, ResponseOptions, TwoPort, fit_coupled_coils,
+    fit_one_port, fit_q_circle, reflection_to_impedance,
 };
-use coilwright_signal::table::{Touchstone, read_touchstone};
+use coilwright_signal::table::Touchstone;
 use num_complex::Complex64;
 
 use super::circle::drawn;
-use super::impedance::{Beside, coil, ends, parts, series};
+use super::impedance::{Beside, coil, ends, parts, parts_of_ring};
 use super::{answer, name, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
 use crate::plot::Form;
 
-pub(super) fn sheet(path: &Path, arguments: &MeasureArgs) -> Result<Sheet, CommandError> {
-    let file = read_touchstone(path)?;
+pub(super) fn sheet(
+    path: &Path,
+    file: &Touchstone,
+    arguments: &MeasureArgs,
+) -> Result<Sheet, CommandError> {
     let notes = file.warnings.iter().map(ToString::to_string);
     let mut sheet = if file.ports == 2 {
-        two_ports(path, &file)?
+        two_ports(path, file)?
     } else {
-        one_port(path, &file, arguments)?
+        one_port(path, file, arguments)?
     };
     sheet.notes.extend(notes);
     Ok(sheet)
@@ -34,56 +37,46 @@ fn one_port(
     arguments: &MeasureArgs,
 ) -> Result<Sheet, CommandError> {
     let reference = file.reference_ohm.first().copied().unwrap_or(50.0);
-    let frequencies = &file.frequencies_hz;
-    let impedances: Vec<Complex64> = file
-        .scattering
-        .iter()
-        .map(|s| reflection_to_impedance(*s, reference))
-        .collect();
-    let options = ResponseOptions::default();
-    if let Ok(circle) = fit_q_circle(
-        frequencies,
-        &file.scattering,
-        Connection::Reflection,
-        &options,
-    ) {
-        let method = format!("Reflection against {reference:.0} Ω, resonance circle.");
-        let mut sheet = Sheet::new("reflection", name(path), &method);
-        sheet.drawn = drawn(
-            frequencies,
-            &file.scattering,
-            &circle.response,
-            Form::SmithChart,
-        );
-        sheet.measured(
-            "resonance_hz",
-            "resonance (loaded)",
-            "Hz",
-            circle.response.resonance_hz,
-        );
-        sheet.measured("q", "Q unloaded", "", circle.unloaded_q);
-        sheet.measured("loaded_q", "Q loaded by the port", "", circle.response.q);
-        sheet.measured("coupling", "coupling factor", "", circle.coupling);
-        if let Ok(ring) = fit_series_ring(frequencies, &impedances, &ImpedanceOptions::default()) {
-            series(&mut sheet, &ring);
-        }
-        return Ok(sheet);
-    }
+    let (frequencies, scattering) = (&file.frequencies_hz, &file.scattering);
     let options = ReflectionOptions {
         reference_hz: arguments.at,
         ..ReflectionOptions::default()
     };
-    let method = format!("Reflection against {reference:.0} Ω of an untuned coil.");
-    let mut sheet = Sheet::new("reflection", name(path), &method);
-    sheet.swept_hz = ends(frequencies);
-    match fit_coil_reflection(frequencies, &file.scattering, reference, &options) {
-        Ok(fit) => {
-            coil(&mut sheet, &fit);
-            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
+    let what = |what| format!("Reflection against {reference:.0} Ω{what}.");
+    let sheet = |method: &str| Sheet::new("reflection", name(path), method);
+    match fit_one_port(frequencies, scattering, reference, &options) {
+        Ok(OnePort::Ring { circle, series }) => {
+            let mut sheet = sheet(&what(", resonance circle"));
+            let response = &circle.response;
+            sheet.drawn = drawn(frequencies, scattering, response, Form::SmithChart);
+            let resonance = response.resonance_hz;
+            sheet.measured("resonance_hz", "resonance (loaded)", "Hz", resonance);
+            sheet.measured("q", "Q unloaded", "", circle.unloaded_q);
+            sheet.measured("loaded_q", "Q loaded by the port", "", response.q);
+            sheet.measured("coupling", "coupling factor", "", circle.coupling);
+            if let Some(ring) = series {
+                parts_of_ring(&mut sheet, &ring);
+            }
+            Ok(sheet)
         }
-        Err(source) => answer(&mut sheet, path, source)?,
+        Ok(OnePort::Coil(fit)) => {
+            let mut sheet = sheet(&what(" of an untuned coil"));
+            sheet.swept_hz = ends(frequencies);
+            coil(&mut sheet, &fit);
+            let impedances: Vec<Complex64> = scattering
+                .iter()
+                .map(|s| reflection_to_impedance(*s, reference))
+                .collect();
+            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
+            Ok(sheet)
+        }
+        Err(source) => {
+            let mut sheet = sheet(&what(" in which nothing resonates"));
+            sheet.swept_hz = ends(frequencies);
+            answer(&mut sheet, path, source)?;
+            Ok(sheet)
+        }
     }
-    Ok(sheet)
 }
 
 /// A resonance between the ports makes it a ring; without one they are two coils near each other.

@@ -1,78 +1,6 @@
+//! What the columns of a table over frequency hold, by the words over them.
+
 use crate::capture::delimited::heading::parts;
-use num_complex::Complex64;
-use std::f64::consts::TAU;
-
-/// Which two numbers of a row make the impedance.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum ImpedanceLayout {
-    /// Magnitude and phase.
-    MagnitudePhase,
-    /// Series resistance and reactance.
-    ResistanceReactance,
-    /// Series inductance and Q.
-    SeriesInductanceQ,
-    /// Parallel inductance and Q.
-    ParallelInductanceQ,
-    /// Series inductance and series resistance.
-    SeriesInductanceResistance,
-    /// Series inductance and dissipation factor.
-    SeriesInductanceDissipation,
-    /// Parallel inductance and dissipation factor.
-    ParallelInductanceDissipation,
-    /// Parallel inductance and parallel resistance.
-    ParallelInductanceResistance,
-}
-
-impl ImpedanceLayout {
-    /// All, in the order in which they are preferred where a table has more than one pair.
-    pub(super) const ALL: [Self; 8] = [
-        Self::ResistanceReactance,
-        Self::MagnitudePhase,
-        Self::SeriesInductanceResistance,
-        Self::SeriesInductanceQ,
-        Self::ParallelInductanceQ,
-        Self::ParallelInductanceResistance,
-        Self::SeriesInductanceDissipation,
-        Self::ParallelInductanceDissipation,
-    ];
-
-    pub(super) const fn pair(self) -> (Kind, Kind) {
-        match self {
-            Self::MagnitudePhase => (Kind::Magnitude, Kind::Phase),
-            Self::ResistanceReactance => (Kind::Resistance, Kind::Reactance),
-            Self::SeriesInductanceQ => (Kind::SeriesInductance, Kind::Q),
-            Self::ParallelInductanceQ => (Kind::ParallelInductance, Kind::Q),
-            Self::SeriesInductanceResistance => (Kind::SeriesInductance, Kind::Resistance),
-            Self::SeriesInductanceDissipation => (Kind::SeriesInductance, Kind::Dissipation),
-            Self::ParallelInductanceDissipation => (Kind::ParallelInductance, Kind::Dissipation),
-            Self::ParallelInductanceResistance => {
-                (Kind::ParallelInductance, Kind::ParallelResistance)
-            }
-        }
-    }
-
-    /// The impedance of two values in ohm, radians, henry and ones.
-    pub(super) fn impedance(self, frequency_hz: f64, first: f64, second: f64) -> Complex64 {
-        let reactance = TAU * frequency_hz * first;
-        match self {
-            Self::MagnitudePhase => Complex64::from_polar(first, second),
-            Self::ResistanceReactance => Complex64::new(first, second),
-            Self::SeriesInductanceQ => Complex64::new(reactance / second, reactance),
-            Self::ParallelInductanceQ => {
-                Complex64::new((reactance * second).recip(), -reactance.recip()).inv()
-            }
-            Self::SeriesInductanceResistance => Complex64::new(second, reactance),
-            Self::SeriesInductanceDissipation => Complex64::new(reactance * second, reactance),
-            Self::ParallelInductanceDissipation => {
-                Complex64::new(second / reactance, -reactance.recip()).inv()
-            }
-            Self::ParallelInductanceResistance => {
-                Complex64::new(second.recip(), -reactance.recip()).inv()
-            }
-        }
-    }
-}
 
 /// What a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,7 +20,14 @@ pub(super) enum Kind {
     Amplitude,
     /// The same in decibels.
     Decibels,
+    /// Real part of a complex ratio or voltage.
+    Real,
+    /// Its imaginary part.
+    Imaginary,
 }
+
+/// How ohm is spelled.
+const OHM: &[&str] = &["ohms", "ohm"];
 
 /// A column and the factor to hertz, ohm, radians, henry or one.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -119,15 +54,43 @@ impl Column {
             "rp" => Kind::ParallelResistance,
             "q" => Kind::Q,
             "d" | "df" | "dissipation" => Kind::Dissipation,
+            "re" | "real" => Kind::Real,
+            "im" | "imag" | "imaginary" => Kind::Imaginary,
             "amplitude" | "amp" | "voltage" | "volts" | "v" | "u" | "vpp" | "vrms" | "rms"
             | "current" | "level" | "gain" | "|h|" | "|s21|" | "s21" => Kind::Amplitude,
             _ => return None,
         };
+        if matches!(kind, Kind::Real | Kind::Imaginary) {
+            return Self::of_part(kind, words.chain(unit));
+        }
         let kind = of_amplitude(kind, unit);
         Some(Self {
             kind,
             factor: factor(kind, unit)?,
         })
+    }
+
+    /// Of a real or imaginary part, by what it is said to be of and its unit, such as `Re(Z) (kOhm)`, `Im S21` or `Re [mV]`.
+    fn of_part<'w>(kind: Kind, words: impl Iterator<Item = &'w str>) -> Option<Self> {
+        let of_impedance = if kind == Kind::Real {
+            Kind::Resistance
+        } else {
+            Kind::Reactance
+        };
+        let mut column = Self { kind, factor: 1.0 };
+        for word in words {
+            if word.eq_ignore_ascii_case("z") {
+                column = Self::plain(of_impedance);
+            } else if let Some(factor) = amplitude_factor(word) {
+                column = Self { kind, factor };
+            } else if prefix(word, OHM).is_some() {
+                column = Self {
+                    kind: of_impedance,
+                    factor: factor(of_impedance, Some(word))?,
+                };
+            }
+        }
+        Some(column)
     }
 
     /// Of the words over a column, nearest first: a name with or without its unit, or a unit in a line of its own under the name.
@@ -219,7 +182,7 @@ fn factor(kind: Kind, unit: Option<&str>) -> Option<f64> {
     match kind {
         Kind::Frequency => prefix(unit, &["hz", "hertz"]).and_then(frequency_prefix),
         Kind::Magnitude | Kind::Resistance | Kind::Reactance | Kind::ParallelResistance => {
-            prefix(unit, &["ohms", "ohm"]).and_then(resistance_prefix)
+            prefix(unit, OHM).and_then(resistance_prefix)
         }
         Kind::SeriesInductance | Kind::ParallelInductance => {
             prefix(unit, &["h", "henry", "henries"]).and_then(inductance_prefix)
@@ -230,7 +193,7 @@ fn factor(kind: Kind, unit: Option<&str>) -> Option<f64> {
             _ => None,
         },
         Kind::Q | Kind::Dissipation | Kind::Decibels => Some(1.0),
-        Kind::Amplitude => amplitude_factor(unit),
+        Kind::Amplitude | Kind::Real | Kind::Imaginary => amplitude_factor(unit),
     }
 }
 
@@ -333,6 +296,11 @@ mod tests {
         assert_eq!(of("D"), Some((Kind::Dissipation, 1.0)));
         assert_eq!(of("Rp (kOhm)"), Some((Kind::ParallelResistance, 1e3)));
         assert_eq!(of("Q"), Some((Kind::Q, 1.0)));
+        assert_eq!(of("Re(S21)"), Some((Kind::Real, 1.0)));
+        assert_eq!(of("Im [mV]"), Some((Kind::Imaginary, 1e-3)));
+        assert_eq!(of("Re(Z) (kOhm)"), Some((Kind::Resistance, 1e3)));
+        assert_eq!(of("imag Z"), Some((Kind::Reactance, 1.0)));
+        assert_eq!(of("Im(Z) (MOHM)"), None);
         assert_eq!(of("Phase (V)"), None);
         assert_eq!(of("Amplitude (mV)"), Some((Kind::Amplitude, 1e-3)));
         assert_eq!(of("Vpp"), Some((Kind::Amplitude, 1.0)));
