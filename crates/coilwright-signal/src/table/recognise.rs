@@ -74,7 +74,7 @@ pub fn recognise_table(
     Ok(is_table.then_some(TableKind::Delimited))
 }
 
-/// Whether the words over the rows of numbers name a frequency; `None` where they name neither that nor a time.
+/// Whether the words over the rows of numbers name a frequency; `None` where they name neither that nor a time, or a value stands among them.
 fn over_rows<R: Read>(lines: &mut Lines<R>) -> Result<Option<bool>, ReadError> {
     let table = match Table::find(lines, false) {
         Ok(table) => table,
@@ -82,6 +82,9 @@ fn over_rows<R: Read>(lines: &mut Lines<R>) -> Result<Option<bool>, ReadError> {
         Err(other) => return Err(other),
     };
     let named = Named::of(&table);
+    if named.has_number() {
+        return Ok(None);
+    }
     let names_frequency = named.place(Kind::Frequency).is_some()
         || named.ambiguous.is_some()
         || named.words().to_lowercase().contains("freq");

@@ -62,6 +62,13 @@ impl Named {
         columns.find_map(|(n, c)| c.filter(|c| c.kind == kind).map(|c| (n, c)))
     }
 
+    /// Whether a number stands among the names: then the line is one of a name and its value.
+    pub(super) fn has_number(&self) -> bool {
+        let mut reader = NumberReader::default();
+        let mut words = self.words.iter();
+        words.any(|words| reader.number(words.as_bytes()).is_some())
+    }
+
     /// The names as they stand, for messages.
     pub(super) fn words(&self) -> String {
         shown(&self.words.join(", "))
