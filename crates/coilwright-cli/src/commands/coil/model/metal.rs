@@ -1,0 +1,187 @@
+//! A metal ring or plate near the coil: where its resonance goes and what is left of Q.
+
+use std::f64::consts::TAU;
+
+use coilwright_coil::coupling::{
+    ClosedLoop, HalfSpace, Placement, SectionCoil, TunedCoil, TunedState, coils_henry,
+};
+use coilwright_coil::inductance::{
+    CircularLoop, Conductor, CurrentSpread, Section, WireShape, circular_loop_henry,
+};
+use coilwright_coil::loss::{Wire, skin_effect, thin_loop_resistance};
+use coilwright_coil::{Formula, ModelError};
+
+use super::base::Found;
+use super::bounded;
+use super::circuit::TunedCircuit;
+use super::refusal::explained;
+use crate::coil_args::MetalArgs;
+use crate::commands::coil::Sheet;
+use crate::error::CommandError;
+use crate::output::number::quantity;
+
+const RING: Formula = Formula {
+    name: "reflected impedance of a closed loop, ω²M²/(R + jωL)",
+    reference: "Terman 1943, Radio Engineers' Handbook, p. 149 (from memory)",
+};
+const PLATE: Formula = Formula {
+    name: "Dodd and Deeds, coil over a half-space",
+    reference: "Dodd and Deeds 1968, J. Appl. Phys. 39, 2829 (from memory)",
+};
+
+/// The body.
+enum Body {
+    Ring(ClosedLoop),
+    Plate(SectionCoil, HalfSpace),
+}
+
+impl Body {
+    fn of(
+        arguments: &MetalArgs,
+        coil: SectionCoil,
+        frequency_hz: f64,
+    ) -> Result<Option<Self>, ModelError> {
+        if let Some(gap_m) = arguments.plate_gap {
+            let plate = HalfSpace {
+                gap_m,
+                resistivity_ohm_m: arguments.metal_resistivity,
+                relative_permeability: arguments.metal_permeability,
+            };
+            return Ok(Some(Self::Plate(coil, plate)));
+        }
+        let Some(diameter_m) = arguments.ring_diameter else {
+            return Ok(None);
+        };
+        ring(arguments, diameter_m, coil, frequency_hz)
+            .map(Self::Ring)
+            .map(Some)
+    }
+
+    fn beside(&self, tuned: &TunedCoil) -> Result<TunedState, ModelError> {
+        match self {
+            Self::Ring(ring) => tuned.beside_loop(ring),
+            Self::Plate(coil, plate) => tuned.over_half_space(coil, plate),
+        }
+    }
+
+    const fn formula(&self) -> Formula {
+        match self {
+            Self::Ring(_) => RING,
+            Self::Plate(..) => PLATE,
+        }
+    }
+}
+
+/// The ring as a closed loop, its skin effect that of the working frequency.
+fn ring(
+    arguments: &MetalArgs,
+    diameter_m: f64,
+    coil: SectionCoil,
+    frequency_hz: f64,
+) -> Result<ClosedLoop, ModelError> {
+    let (radius_m, wire_m) = (0.5 * diameter_m, arguments.ring_wire);
+    let rho = arguments.metal_resistivity;
+    let skin = skin_effect(wire_m, rho, frequency_hz)?;
+    let turn = CircularLoop {
+        radius_m,
+        conductor: Conductor {
+            shape: WireShape::Round { diameter_m: wire_m },
+            spread: CurrentSpread::Partial {
+                internal_ratio: skin.internal_inductance_ratio.min(1.0),
+            },
+        },
+    };
+    let inductance_henry = circular_loop_henry(&turn)?.value;
+    let wire = Wire::Solid { diameter_m: wire_m };
+    let resistance = thin_loop_resistance(TAU * radius_m, radius_m, &wire, rho, frequency_hz)?;
+    // The ring has its thickness, so that it cannot run through the winding.
+    let body = SectionCoil {
+        section: Section {
+            mean_radius_m: radius_m,
+            axial_length_m: wire_m,
+            radial_depth_m: wire_m,
+        },
+        turns: 1.0,
+    };
+    let placement = Placement::coaxial(arguments.ring_distance);
+    Ok(ClosedLoop {
+        inductance_henry,
+        resistance_ohm: resistance.alternating_ohm.value,
+        mutual_henry: coils_henry(&coil, &body, &placement)?.value,
+    })
+}
+
+/// Puts what metal does on the sheet, where it is asked for, and returns the tuned coil beside it.
+pub(super) fn numbers(
+    sheet: &mut Sheet,
+    found: &Found,
+    arguments: &MetalArgs,
+    tank: &TunedCircuit,
+) -> Result<Option<TunedState>, CommandError> {
+    let option = match (arguments.ring_diameter, arguments.plate_gap) {
+        (None, None) => return Ok(None),
+        (Some(_), _) => "--ring-diameter",
+        (None, Some(_)) => "--plate-gap",
+    };
+    let coil = found.section.ok_or(CommandError::RoundOnly { option })?;
+    let ohm = found.ohm_for(option)?;
+    let Some(body) = Body::of(arguments, coil, found.frequency_hz).map_err(explained)? else {
+        return Ok(None);
+    };
+    let farad = tank.ring.capacitance_farad;
+    let added = tank.total_ohm().map_err(explained)? - ohm.value;
+    let tuned = |v: &[f64]| TunedCoil {
+        inductance_henry: v[0],
+        resistance_ohm: v[1] + added,
+        capacitance_farad: farad,
+    };
+    let inputs = [found.inductance, ohm];
+    let number = |alone: bool, of: fn(&TunedState) -> f64| {
+        bounded(body.formula(), &inputs, |v| {
+            let tuned = tuned(v);
+            let state = if alone {
+                tuned.alone()
+            } else {
+                body.beside(&tuned)
+            };
+            state.map(|state| of(&state))
+        })
+        .map_err(explained)
+    };
+    sheet.part("Metal nearby");
+    let before = number(true, |s| s.resonance_hz)?;
+    sheet.plain(
+        "resonance_alone_hz",
+        "resonance without it",
+        "Hz",
+        before.value,
+    );
+    let after = number(false, |s| s.resonance_hz)?;
+    sheet.modelled("resonance_metal_hz", "resonance with it", "Hz", &after);
+    let q_before = number(true, |s| s.q)?;
+    sheet.plain("q_alone", "Q without it", "", q_before.value);
+    let q_after = number(false, |s| s.q)?;
+    sheet.modelled("q_metal", "Q with it", "", &q_after);
+    let nominal = [found.inductance.value, ohm.value];
+    let state = body.beside(&tuned(&nominal)).map_err(explained)?;
+    let henry = state.inductance_henry;
+    sheet.plain("inductance_metal_henry", "inductance with it", "H", henry);
+    let ohms = state.resistance_ohm - added;
+    sheet.plain("resistance_metal_ohm", "coil's resistance then", "Ω", ohms);
+    let shift = 100.0 * (after.value / before.value - 1.0);
+    sheet.notes.push(format!(
+        "Metal moves the resonance by {} % and leaves {} % of Q.",
+        signed(shift),
+        quantity(100.0 * q_after.value / q_before.value, "")
+    ));
+    Ok(Some(TunedState {
+        resistance_ohm: ohms,
+        ..state
+    }))
+}
+
+/// A number with its sign and at most four digits.
+fn signed(value: f64) -> String {
+    let sign = if value < 0.0 { "−" } else { "+" };
+    format!("{sign}{}", quantity(value.abs(), ""))
+}
