@@ -29,6 +29,8 @@ LOOP --plate-gap 1e-3 | --plate-gap | measure it
 LOOP --plate-gap 0.1 --ring-diameter 0.4 | --plate-gap | cannot be used
 LOOP --plate-gap 0.1 --metal-permeability 0.5 | --metal-permeability | magnet
 LOOP --ring-diameter 0.3 | --ring-diameter | out of the winding
+LOOP --ring-diameter 5e-3 | --ring-wire, against --ring-diameter | thinner ring
+LOOP --distance 0 --key-diameter 0.3 | --distance | second coil out
 LOOP --bit-rate 1e5 | --bit-rate | such as 1953
 LOOP --tank parallel --drive 5 | --tank parallel | --series-ohm
 LOOP --tolerance inductance | --tolerance | inductance=3%

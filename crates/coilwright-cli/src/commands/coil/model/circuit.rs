@@ -35,6 +35,9 @@ const HALF_BIT: Formula = Formula {
 /// Peak volts beyond which a part counts as live: IEC 61010-1, normal condition, 42.4 V peak (from memory).
 const LIVE_VOLT: f64 = 42.4;
 
+/// How far a resonance may lie from the frequency that resistance is given for.
+const FAR: f64 = 0.1;
+
 /// The coil with its capacitor and driver.
 pub(super) struct TunedCircuit {
     pub(super) ring: DrivenRing,
@@ -168,6 +171,15 @@ pub(super) fn numbers(
     sheet.plain("capacitance_farad", "capacitance in all", "F", capacitor);
     let resonance = tank.number(RESONANCE, |s| s.resonance_hz)?;
     sheet.modelled("resonance_hz", "resonance", "Hz", &resonance);
+    let off = (resonance.value / found.frequency_hz - 1.0).abs();
+    if off > FAR {
+        sheet.notes.push(format!(
+            "The tuned coil resonates at {}, far from {}, for which its resistance and with it Q are given; --frequency {:.0} gives them there.",
+            quantity(resonance.value, "Hz"),
+            quantity(found.frequency_hz, "Hz"),
+            resonance.value
+        ));
+    }
     for (given, option) in [
         (arguments.drive.is_some(), "--drive"),
         (arguments.bit_rate.is_some(), "--bit-rate"),

@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use coilwright_coil::coupling::{
     ClosedLoop, HalfSpace, Placement, SectionCoil, TunedCoil, TunedState, coils_henry,
+    half_space_change,
 };
 use coilwright_coil::inductance::{
     CircularLoop, Conductor, CurrentSpread, Section, WireShape, circular_loop_henry,
@@ -14,7 +15,7 @@ use coilwright_coil::{Formula, ModelError};
 use super::base::Found;
 use super::bounded;
 use super::circuit::TunedCircuit;
-use super::refusal::explained;
+use super::refusal::{explained, of_metal};
 use crate::coil_args::MetalArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -61,6 +62,22 @@ impl Body {
         match self {
             Self::Ring(ring) => tuned.beside_loop(ring),
             Self::Plate(coil, plate) => tuned.over_half_space(coil, plate),
+        }
+    }
+
+    /// Change of inductance and resistance at a frequency, henry and ohm.
+    fn change(&self, frequency_hz: f64) -> Result<(f64, f64), ModelError> {
+        match self {
+            Self::Ring(ring) => {
+                let omega = TAU * frequency_hz;
+                let (own, ohm) = (omega * ring.inductance_henry, ring.resistance_ohm);
+                let part = (omega * ring.mutual_henry).powi(2) / (ohm * ohm + own * own);
+                Ok((-part * ring.inductance_henry, part * ohm))
+            }
+            Self::Plate(coil, plate) => {
+                let change = half_space_change(coil, plate, frequency_hz)?;
+                Ok((change.inductance_henry.value, change.resistance_ohm.value))
+            }
         }
     }
 
@@ -125,7 +142,7 @@ pub(super) fn numbers(
     };
     let coil = found.section.ok_or(CommandError::RoundOnly { option })?;
     let ohm = found.ohm_for(option)?;
-    let Some(body) = Body::of(arguments, coil, found.frequency_hz).map_err(explained)? else {
+    let Some(body) = Body::of(arguments, coil, found.frequency_hz).map_err(of_metal)? else {
         return Ok(None);
     };
     let farad = tank.ring.capacitance_farad;
@@ -146,7 +163,7 @@ pub(super) fn numbers(
             };
             state.map(|state| of(&state))
         })
-        .map_err(explained)
+        .map_err(of_metal)
     };
     sheet.part("Metal nearby");
     let before = number(true, |s| s.resonance_hz)?;
@@ -163,11 +180,21 @@ pub(super) fn numbers(
     let q_after = number(false, |s| s.q)?;
     sheet.modelled("q_metal", "Q with it", "", &q_after);
     let nominal = [found.inductance.value, ohm.value];
-    let state = body.beside(&tuned(&nominal)).map_err(explained)?;
+    let state = body.beside(&tuned(&nominal)).map_err(of_metal)?;
     let henry = state.inductance_henry;
     sheet.plain("inductance_metal_henry", "inductance with it", "H", henry);
     let ohms = state.resistance_ohm - added;
     sheet.plain("resistance_metal_ohm", "coil's resistance then", "Ω", ohms);
+    if tank.driven {
+        let (henry, ohm_more) = body.change(found.frequency_hz).map_err(of_metal)?;
+        let ampere = bounded(body.formula(), &inputs, |v| {
+            let ring = tank.with(v[0] + henry, v[1] + ohm_more, farad);
+            ring.state().map(|state| state.coil_peak_ampere)
+        })
+        .map_err(of_metal)?;
+        let key = "coil_peak_ampere_metal";
+        sheet.modelled(key, "in the coil then, peak", "A", &ampere);
+    }
     let shift = 100.0 * (after.value / before.value - 1.0);
     sheet.notes.push(format!(
         "Metal moves the resonance by {} % and leaves {} % of Q.",

@@ -9,7 +9,7 @@ use coilwright_coil::{Formula, Modelled};
 
 use super::base::Found;
 use super::circuit::TunedCircuit;
-use super::refusal::explained;
+use super::refusal::{explained, of_partner};
 use crate::coil_args::PartnerArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
@@ -57,7 +57,7 @@ pub(super) fn numbers(
         turns: arguments.key_turns,
     };
     sheet.part("At the second coil");
-    let plain = coils_henry(&coil, &key, &placement).map_err(explained)?;
+    let plain = coils_henry(&coil, &key, &placement).map_err(of_partner)?;
     let rod = arguments.key_rod.map_or(0.0, |_| ROD);
     let mutual = Modelled::new(
         plain.value * arguments.key_rod.unwrap_or(1.0),

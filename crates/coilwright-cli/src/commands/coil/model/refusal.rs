@@ -10,15 +10,7 @@ pub(super) fn explained(source: ModelError) -> CommandError {
         ModelError::OutsideValidity { quantity, .. } => of_quantity(quantity),
         ModelError::SizeDoubtful { .. } => ("--wire", "give it in metres"),
         ModelError::NoRoom { first, .. } => of_room(first),
-        ModelError::Touching { .. } => (
-            "--distance, --offset, --ring-distance or --ring-diameter",
-            "move the second coil or the ring out of the winding",
-        ),
         ModelError::TooMany { quantity, .. } => of_count(quantity),
-        ModelError::NotSettled { .. } => (
-            "--distance, --ring-distance or --plate-gap",
-            "move the parts apart",
-        ),
         ModelError::NotPositive { .. } => (
             "the sizes",
             "check that they are in metres and fit each other",
@@ -32,6 +24,50 @@ pub(super) fn explained(source: ModelError) -> CommandError {
     }
 }
 
+/// The same of a second coil.
+pub(super) fn of_partner(source: ModelError) -> CommandError {
+    near(
+        source,
+        "--distance, --offset or --tilt",
+        "move the second coil out of the winding",
+    )
+}
+
+/// The same of metal near the coil.
+pub(super) fn of_metal(source: ModelError) -> CommandError {
+    match source {
+        ModelError::OutsideValidity {
+            quantity:
+                "half the wire's width over the loop's radius"
+                | "half the wire's width over the turn's radius"
+                | "diameter over skin depth",
+            ..
+        }
+        | ModelError::NoRoom { .. } => CommandError::Geometry {
+            options: "--ring-wire, against --ring-diameter",
+            source,
+            remedy: "take a thinner ring or a wider one",
+        },
+        _ => near(
+            source,
+            "--ring-diameter, --ring-wire or --ring-distance",
+            "move the ring out of the winding",
+        ),
+    }
+}
+
+/// What touches is named by what was to be moved.
+fn near(source: ModelError, options: &'static str, remedy: &'static str) -> CommandError {
+    match source {
+        ModelError::Touching { .. } | ModelError::NotSettled { .. } => CommandError::Geometry {
+            options,
+            source,
+            remedy,
+        },
+        _ => explained(source),
+    }
+}
+
 /// By the quantity that a formula is limited in.
 fn of_quantity(quantity: &str) -> (&'static str, &'static str) {
     match quantity {
@@ -40,13 +76,13 @@ fn of_quantity(quantity: &str) -> (&'static str, &'static str) {
             "take thinner wire or litz with --strands, a lower --frequency, or give the measured --coil-ohm",
         ),
         "diameter over skin depth" => (
-            "--wire, --gauge or --ring-wire",
+            "--wire or --gauge",
             "give it in metres, so that 0.2 mm is 0.2e-3; or take a thinner wire or a lower --frequency",
         ),
         "half the wire's width over the loop's radius"
         | "half the wire's width over the turn's radius" => (
             "--wire or --gauge, against the size of the coil",
-            "take thinner wire or a larger coil; of --ring-wire, a thinner ring",
+            "take thinner wire or a larger coil",
         ),
         "thickness over the short side" => (
             "--wire, --gauge, --turns or --pitch",
