@@ -64,7 +64,7 @@ pub(crate) enum CoilCommand {
     Fit(FitArgs),
     /// A table of several measured coils.
     Compare(CompareArgs),
-    /// Inductance, resistance and self-capacitance of a coil from its geometry.
+    /// A coil from its geometry: L, R and Q, tuned and driven, at a key, beside metal.
     #[command(after_help = model::EXAMPLES)]
     Model(ModelArgs),
     /// Windings that meet an aim, the best of each kind in a table.

@@ -169,7 +169,8 @@ fn bars(panel: &mut Panel<'_>, histogram: &Histogram, edges: &[f64], counts: &[u
         ]);
     }
     panel.line(outline.into_iter(), Stroke::solid(ONE, 1.2));
-    let highest = panel.y.high;
+    // The note stands over the lines.
+    let highest = 0.9 * panel.y.high;
     let mut upright = |x: f64, stroke: Stroke| {
         panel.line([(x, 0.0), (x, highest)].into_iter(), stroke);
     };

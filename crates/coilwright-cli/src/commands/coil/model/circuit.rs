@@ -218,7 +218,7 @@ fn driven(sheet: &mut Sheet, tank: &TunedCircuit) -> Result<(), CommandError> {
     sheet.modelled("coil_watt", "heat in the coil", "W", &watt);
     if volt.value > LIVE_VOLT {
         sheet.cautions.push(format!(
-            "About {} peak stand across coil and capacitor while driven, more than the {LIVE_VOLT} V that count as safe to touch (IEC 61010-1, from memory): switch off before you touch or clip anything, cover the ends, and take a capacitor rated for it.",
+            "about {} peak stand across coil and capacitor while driven, more than the {LIVE_VOLT} V that count as safe to touch (IEC 61010-1, from memory): switch off before you touch or clip anything, cover the ends, and take a capacitor rated for it",
             quantity(volt.value, "V")
         ));
     }

@@ -10,7 +10,7 @@ use coilwright_coil::inductance::{
     CircularLoop, Conductor, CurrentSpread, Section, WireShape, circular_loop_henry,
 };
 use coilwright_coil::loss::{Wire, skin_effect, thin_loop_resistance};
-use coilwright_coil::{Formula, ModelError};
+use coilwright_coil::{Formula, ModelError, Modelled};
 
 use super::base::Found;
 use super::bounded;
@@ -145,66 +145,86 @@ pub(super) fn numbers(
     let Some(body) = Body::of(arguments, coil, found.frequency_hz).map_err(of_metal)? else {
         return Ok(None);
     };
-    let farad = tank.ring.capacitance_farad;
-    let added = tank.total_ohm().map_err(explained)? - ohm.value;
-    let tuned = |v: &[f64]| TunedCoil {
-        inductance_henry: v[0],
-        resistance_ohm: v[1] + added,
-        capacitance_farad: farad,
-    };
-    let inputs = [found.inductance, ohm];
-    let number = |alone: bool, of: fn(&TunedState) -> f64| {
-        bounded(body.formula(), &inputs, |v| {
-            let tuned = tuned(v);
-            let state = if alone {
-                tuned.alone()
-            } else {
-                body.beside(&tuned)
-            };
-            state.map(|state| of(&state))
-        })
-        .map_err(of_metal)
+    let beside = Beside {
+        body,
+        inputs: [found.inductance, ohm],
+        added_ohm: tank.total_ohm().map_err(explained)? - ohm.value,
+        tank,
     };
     sheet.part("Metal nearby");
-    let before = number(true, |s| s.resonance_hz)?;
-    sheet.plain(
-        "resonance_alone_hz",
-        "resonance without it",
-        "Hz",
-        before.value,
-    );
-    let after = number(false, |s| s.resonance_hz)?;
-    sheet.modelled("resonance_metal_hz", "resonance with it", "Hz", &after);
-    let q_before = number(true, |s| s.q)?;
-    sheet.plain("q_alone", "Q without it", "", q_before.value);
-    let q_after = number(false, |s| s.q)?;
-    sheet.modelled("q_metal", "Q with it", "", &q_after);
-    let nominal = [found.inductance.value, ohm.value];
-    let state = body.beside(&tuned(&nominal)).map_err(of_metal)?;
-    let henry = state.inductance_henry;
-    sheet.plain("inductance_metal_henry", "inductance with it", "H", henry);
-    let ohms = state.resistance_ohm - added;
-    sheet.plain("resistance_metal_ohm", "coil's resistance then", "Ω", ohms);
-    if tank.driven {
-        let (henry, ohm_more) = body.change(found.frequency_hz).map_err(of_metal)?;
-        let ampere = bounded(body.formula(), &inputs, |v| {
-            let ring = tank.with(v[0] + henry, v[1] + ohm_more, farad);
-            ring.state().map(|state| state.coil_peak_ampere)
-        })
-        .map_err(of_metal)?;
-        let key = "coil_peak_ampere_metal";
-        sheet.modelled(key, "in the coil then, peak", "A", &ampere);
+    beside.put(sheet).map(Some)
+}
+
+/// A tuned coil and the body beside it.
+struct Beside<'a> {
+    body: Body,
+    /// The coil's inductance and resistance.
+    inputs: [Modelled; 2],
+    /// What the driver adds to the resistance, ohm.
+    added_ohm: f64,
+    tank: &'a TunedCircuit,
+}
+
+impl Beside<'_> {
+    /// The tuned coil with this inductance and resistance of its own.
+    fn tuned(&self, values: &[f64]) -> TunedCoil {
+        TunedCoil {
+            inductance_henry: values[0],
+            resistance_ohm: values[1] + self.added_ohm,
+            capacitance_farad: self.tank.ring.capacitance_farad,
+        }
     }
-    let shift = 100.0 * (after.value / before.value - 1.0);
-    sheet.notes.push(format!(
-        "Metal moves the resonance by {} % and leaves {} % of Q.",
-        signed(shift),
-        quantity(100.0 * q_after.value / q_before.value, "")
-    ));
-    Ok(Some(TunedState {
-        resistance_ohm: ohms,
-        ..state
-    }))
+
+    fn number(&self, of: fn(&TunedState) -> f64) -> Result<Modelled, CommandError> {
+        bounded(self.body.formula(), &self.inputs, |values| {
+            let state = self.body.beside(&self.tuned(values))?;
+            Ok(of(&state))
+        })
+        .map_err(of_metal)
+    }
+
+    /// Current in the driven coil at the carrier.
+    fn ampere(&self) -> Result<Modelled, CommandError> {
+        let ring = &self.tank.ring;
+        let (henry, ohm) = self.body.change(ring.carrier_hz).map_err(of_metal)?;
+        bounded(self.body.formula(), &self.inputs, |values| {
+            let (henry, ohm) = (values[0] + henry, values[1] + ohm);
+            let state = self.tank.with(henry, ohm, ring.capacitance_farad).state()?;
+            Ok(state.coil_peak_ampere)
+        })
+        .map_err(of_metal)
+    }
+
+    /// Puts the numbers on the sheet and returns the coil beside the body, the driver's resistance left out.
+    fn put(&self, sheet: &mut Sheet) -> Result<TunedState, CommandError> {
+        let nominal = self.tuned(&[self.inputs[0].value, self.inputs[1].value]);
+        let alone = nominal.alone().map_err(explained)?;
+        let state = self.body.beside(&nominal).map_err(of_metal)?;
+        let hertz = alone.resonance_hz;
+        sheet.plain("resonance_alone_hz", "resonance without it", "Hz", hertz);
+        let resonance = self.number(|s| s.resonance_hz)?;
+        sheet.modelled("resonance_metal_hz", "resonance with it", "Hz", &resonance);
+        sheet.plain("q_alone", "Q without it", "", alone.q);
+        let q = self.number(|s| s.q)?;
+        sheet.modelled("q_metal", "Q with it", "", &q);
+        let henry = state.inductance_henry;
+        sheet.plain("inductance_metal_henry", "inductance with it", "H", henry);
+        let ohm = state.resistance_ohm - self.added_ohm;
+        sheet.plain("resistance_metal_ohm", "coil's resistance then", "Ω", ohm);
+        if self.tank.driven {
+            let key = "coil_peak_ampere_metal";
+            sheet.modelled(key, "in the coil then, peak", "A", &self.ampere()?);
+        }
+        sheet.notes.push(format!(
+            "Metal moves the resonance by {} % and leaves {} % of Q.",
+            signed(100.0 * (state.resonance_hz / alone.resonance_hz - 1.0)),
+            quantity(100.0 * state.q / alone.q, "")
+        ));
+        Ok(TunedState {
+            resistance_ohm: ohm,
+            ..state
+        })
+    }
 }
 
 /// A number with its sign and at most four digits.

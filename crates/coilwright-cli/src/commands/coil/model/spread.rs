@@ -25,6 +25,7 @@ const STRAIGHT: f64 = 0.1;
 /// What is asked of the circuit, and what its numbers are called.
 pub(super) struct What {
     pub(super) name: &'static str,
+    noun: &'static str,
     heading: &'static str,
     pub(super) unit: &'static str,
     of: fn(&DrivenState) -> f64,
@@ -53,6 +54,7 @@ const SHARES: [&str; 4] = [
 static RESULTS: [What; 3] = [
     What {
         name: "resonance",
+        noun: "the resonance",
         heading: "Resonance with these tolerances",
         unit: "Hz",
         of: |state| state.resonance_hz,
@@ -76,6 +78,7 @@ static RESULTS: [What; 3] = [
     },
     What {
         name: "Q",
+        noun: "Q",
         heading: "Q with these tolerances",
         unit: "",
         of: |state| state.loaded_q,
@@ -99,6 +102,7 @@ static RESULTS: [What; 3] = [
     },
     What {
         name: "current in the coil",
+        noun: "the current in the coil",
         heading: "Current in the coil with these tolerances",
         unit: "A",
         of: |state| state.coil_peak_ampere,
@@ -300,8 +304,8 @@ fn put(sheet: &mut Sheet, one: &Scattered, straight: bool) {
     }
     if !straight {
         sheet.notes.push(format!(
-            "The {} bends within these tolerances, as at the top of a resonance: first order does not hold; the shares are of the draws of each part by itself.",
-            what.name
+            "As at the top of a resonance, {} bends within these tolerances: first order does not hold; the shares are of the draws of each part by itself.",
+            what.noun
         ));
     }
     let most = result
@@ -310,13 +314,13 @@ fn put(sheet: &mut Sheet, one: &Scattered, straight: bool) {
         .filter(|part| part.variance_share > 0.0);
     match most {
         Some(part) => sheet.notes.push(format!(
-            "The spread of the {} comes mostly from the {}: {} of its variance.",
-            what.name,
+            "The spread of {} comes mostly from the {}: {} of its variance.",
+            what.noun,
             part.name,
             percent(part.variance_share)
         )),
         None => sheet
             .notes
-            .push(format!("These parts do not change the {}.", what.name)),
+            .push(format!("These parts do not change {}.", what.noun)),
     }
 }
