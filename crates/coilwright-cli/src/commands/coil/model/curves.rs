@@ -13,7 +13,7 @@ use crate::output::number::quantity;
 use crate::plot::{Chart, Histogram, Line, Look, Shown};
 
 /// Points of a curve.
-const POINTS: usize = 121;
+const POINTS: usize = 61;
 /// Points of a resonance, which is narrow.
 const FINE: usize = 601;
 /// Bandwidths that a resonance curve reaches to either side of what it shows.
@@ -138,20 +138,42 @@ pub(super) fn resonance(
     }))
 }
 
+/// What a coil alone is at a frequency.
+struct Alone {
+    frequency_hz: f64,
+    henry: Option<f64>,
+    ohm: Option<f64>,
+}
+
+impl Alone {
+    /// A resistance that was measured is known at its frequency only, so no curve of it is drawn.
+    fn of(coil: &dyn Coil, frequency_hz: f64, circuit: &CircuitArgs) -> Self {
+        let ohm = match (circuit.coil_ohm, coil.resistance(frequency_hz)) {
+            (None, Ok(Resistance::Known(ohm))) => Some(ohm.value),
+            _ => None,
+        };
+        Self {
+            frequency_hz,
+            henry: coil.inductance(frequency_hz).ok().map(|l| l.value),
+            ohm,
+        }
+    }
+
+    fn q(&self) -> Option<f64> {
+        Some(std::f64::consts::TAU * self.frequency_hz * self.henry? / self.ohm?)
+    }
+}
+
 /// Inductance, resistance and Q of the coil alone, from a twentieth of the frequency to twice it.
 pub(super) fn over_frequency(coil: &dyn Coil, circuit: &CircuitArgs) -> Vec<Chart> {
     let middle = circuit.frequency;
-    let ohm = |f: f64| match coil.resistance(f) {
-        Ok(Resistance::Known(ohm)) => Some(ohm.value),
-        _ => None,
-    };
-    let henry = |f: f64| coil.inductance(f).ok().map(|l| l.value);
-    let q = |f: f64| Some(std::f64::consts::TAU * f * henry(f)? / ohm(f)?);
-    let chart = |title: &str, y: &str, scale: f64, of: &dyn Fn(f64) -> Option<f64>| {
-        let points: Vec<(f64, f64)> = steps(0.05 * middle, 2.0 * middle, POINTS)
-            .filter_map(|f| Some((1e-3 * f, scale * of(f)?)))
-            .collect();
-        let marks = of(middle).map(|v| (1e-3 * middle, scale * v));
+    let there = Alone::of(coil, middle, circuit);
+    let all: Vec<Alone> = steps(0.05 * middle, 2.0 * middle, POINTS)
+        .map(|f| Alone::of(coil, f, circuit))
+        .collect();
+    let chart = |title: &str, y: &str, of: fn(&Alone) -> Option<f64>| {
+        let point = |one: &Alone| Some((1e-3 * one.frequency_hz, of(one)?));
+        let points: Vec<(f64, f64)> = all.iter().filter_map(point).collect();
         (!points.is_empty()).then(|| Chart {
             title: title.to_owned(),
             x: "frequency, kHz".to_owned(),
@@ -161,15 +183,15 @@ pub(super) fn over_frequency(coil: &dyn Coil, circuit: &CircuitArgs) -> Vec<Char
                     points,
                     look: Look::Main,
                 }],
-                marks: marks.into_iter().collect(),
+                marks: point(&there).into_iter().collect(),
             },
             notes: vec![format!("orange square: at {}", quantity(middle, "Hz"))],
         })
     };
     [
-        chart("Inductance", "µH", 1e6, &henry),
-        chart("Resistance", "Ω", 1.0, &ohm),
-        chart("Q of the coil alone", "Q", 1.0, &q),
+        chart("Inductance", "µH", |one| Some(1e6 * one.henry?)),
+        chart("Resistance", "Ω", |one| one.ohm),
+        chart("Q of the coil alone", "Q", Alone::q),
     ]
     .into_iter()
     .flatten()
