@@ -115,6 +115,90 @@ pub(crate) enum CommandError {
         /// What it misses and by how much.
         missed: String,
     },
+    /// A model does not hold for what the options say.
+    #[error("{options}: {}; {remedy}", Limits(source))]
+    Geometry {
+        /// The options that it depends on.
+        options: &'static str,
+        /// Why.
+        source: coilwright_coil::ModelError,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// A shape needs its wire.
+    #[error("--wire or --gauge: found none, expected one; give the diameter of the bare wire")]
+    WireMissing,
+    /// Turns do not fill the layers that are asked for.
+    #[error(
+        "--layers: found {layers} for {turns} turns, but {per_layer} turns in a layer fill {filled}; change --layers or --turns"
+    )]
+    LayersUnfilled {
+        /// Layers asked for.
+        layers: usize,
+        /// Turns in all.
+        turns: usize,
+        /// Turns of a full layer.
+        per_layer: usize,
+        /// Layers that they fill.
+        filled: usize,
+    },
+    /// The inner edge of a spiral lies outside its outer one.
+    #[error(
+        "--inner and --outer: found {inner_m} m inside {outer_m} m, expected the inner diameter to be the smaller; exchange them"
+    )]
+    SpiralInsideOut {
+        /// Inner diameter, metres.
+        inner_m: f64,
+        /// Outer diameter, metres.
+        outer_m: f64,
+    },
+    /// A spiral of wire that is not round or has part of a turn.
+    #[error(
+        "--wire or --gauge: found a spiral that is not round or has part of a turn, expected a round one of whole turns; leave out the wire, or change --outline or --turns"
+    )]
+    SpiralOfWire,
+    /// The turns of a spiral do not fit between its edges.
+    #[error(
+        "--inner, --outer and --turns: found {found_m:.6} m between the edges, expected at least {needed_m:.6} m for the wire; take fewer turns or thinner wire"
+    )]
+    SpiralTight {
+        /// From edge to edge, metres.
+        found_m: f64,
+        /// What the wire takes, metres.
+        needed_m: f64,
+    },
+    /// An option needs the coil's resistance, for which there is no formula.
+    #[error(
+        "{option}: found no resistance of the coil, expected one: {reason}; give the measured one with --coil-ohm"
+    )]
+    NoResistance {
+        /// The option.
+        option: &'static str,
+        /// Why there is none.
+        reason: &'static str,
+    },
+    /// An option is for round coils.
+    #[error(
+        "{option}: found a coil that is not round, expected a round one; no formula is given here for other outlines"
+    )]
+    RoundOnly {
+        /// The option.
+        option: &'static str,
+    },
+    /// A parallel tank without a resistance before it.
+    #[error(
+        "--tank parallel: found no resistance between driver and tank, expected one; add --series-ohm"
+    )]
+    ParallelWithoutSeries,
+    /// A part has two tolerances.
+    #[error("--tolerance: found two of {name}, expected one of each part; leave one out")]
+    ToleranceTwice {
+        /// The part.
+        name: &'static str,
+    },
+    /// A tolerance of a resistance that is not there.
+    #[error("--tolerance series: found no resistance in series, expected one; add --series-ohm")]
+    ToleranceOfNothing,
     /// A design could not be sought, or a coil not be computed.
     #[error(transparent)]
     Model(#[from] coilwright_coil::ModelError),
@@ -219,4 +303,29 @@ pub(crate) enum CommandError {
         #[source]
         source: Box<coilwright_coil::FitError>,
     },
+}
+
+/// A model's refusal as limits of the found number, where it is one.
+struct Limits<'a>(&'a coilwright_coil::ModelError);
+
+impl std::fmt::Display for Limits<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        use crate::output::number::quantity;
+        let coilwright_coil::ModelError::OutsideValidity {
+            formula,
+            quantity: name,
+            found,
+            low,
+            high,
+        } = self.0
+        else {
+            return self.0.fmt(f);
+        };
+        let (found, low) = (quantity(*found, ""), quantity(*low, ""));
+        write!(f, "found {found} as {name}, expected from {low}")?;
+        if *high < f64::MAX {
+            write!(f, " to {}", quantity(*high, ""))?;
+        }
+        write!(f, " ({formula})")
+    }
 }

@@ -13,7 +13,11 @@ use clap::{Args, Subcommand};
 
 pub(crate) use design::DesignArgs;
 pub(crate) use measure::MeasureArgs;
-pub(crate) use model::{LoopArgs, ModelArgs, RectangleArgs, ShapeArgs, SpiralArgs, WoundArgs};
+pub(crate) use model::{
+    CircuitArgs, LoopArgs, MetalArg, MetalArgs, ModelArgs, OutlineArg, PartArg, PartnerArgs,
+    RectangleArgs, RodArgs, RoundArgs, ShapeArgs, SpiralArgs, SpreadArg, TankArg, ToleranceArgs,
+    WireArgs, WireMakeArgs, WorkArgs, WoundArgs,
+};
 pub(crate) use ohmmeter::{OhmmeterArgs, Ohms};
 pub(crate) use standard::{Key, Limit, Nominal, StandardArgs};
 pub(crate) use stimulus::{StimulusArgs, StimulusKind};
@@ -43,19 +47,12 @@ Exit codes:
   2  wrong arguments, or a file could not be read or fitted
   3  nothing could be measured, or the numbers do not tell";
 
-const MODEL_EXAMPLES: &str = "\
-Examples:
-  coilwright coil model multilayer --diameter 35e-3 --turns 100 --layers 5
-      --wire 0.2e-3
-  coilwright coil model loop --diameter 0.3 --wire 1e-3
-All lengths in metres, resistances at 20 degrees Celsius.";
-
 const PICKUP_EXAMPLES: &str = "\
 Examples:
   coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
       --wire-length 10
   coilwright coil pickup --former 20e-3 --length 5e-3 --wire 0.2e-3
-      --wire-length 10 --input-ohm 10e3 --full-scale 1";
+      --wire-length 10 --input-ohm 10e3 --full-scale 1 --plot pickup.svg";
 
 /// Measure, model and compare coils.
 #[derive(Debug, Args)]
@@ -71,8 +68,8 @@ pub(crate) enum CoilCommand {
     Fit(FitArgs),
     /// A table of several measured coils.
     Compare(CompareArgs),
-    /// Inductance, resistance and self-capacitance of a coil from its geometry.
-    #[command(after_help = MODEL_EXAMPLES)]
+    /// A coil from its geometry: L, R and Q, tuned and driven, at a key, beside metal.
+    #[command(after_help = model::EXAMPLES)]
     Model(ModelArgs),
     /// Windings that meet an aim, the best of each kind in a table.
     #[command(after_help = design::DESIGN_EXAMPLES)]
@@ -127,7 +124,7 @@ pub(crate) struct FitArgs {
 #[command(next_help_heading = "Files")]
 pub(crate) struct PictureArgs {
     /// Draw it, as .svg or .png by the name: of `fit` one file with its fit, of `compare` the coils with error bars, of
-    /// `design` the windings over Q.
+    /// `design` the windings over Q, of `model` how it spreads, resonates or changes over frequency, of `pickup` what it gives over frequency.
     #[arg(long, value_name = "PATH")]
     pub(crate) plot: Option<PathBuf>,
 
@@ -178,6 +175,8 @@ pub(crate) struct PickupArgs {
     /// Peak volts that the input takes.
     #[arg(long, value_name = "V", value_parser = positive, default_value_t = 10.0)]
     pub(crate) full_scale: f64,
+    #[command(flatten)]
+    pub(crate) picture: PictureArgs,
     #[command(flatten)]
     pub(crate) output: SheetArgs,
 }

@@ -50,7 +50,7 @@ fn ohms(text: &str) -> Result<Ohms, String> {
     }
 }
 
-fn celsius(text: &str) -> Result<f64, String> {
+pub(super) fn celsius(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if CELSIUS.contains(&value) => Ok(value),
         _ => Err("degrees Celsius from -60 to 200 are needed, such as 23.5".to_owned()),

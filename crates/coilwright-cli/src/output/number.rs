@@ -10,7 +10,7 @@ const SI_PREFIXES: [(f64, &str); 7] = [
     (1e-12, "p"),
 ];
 /// Units that take a prefix; others, such as decibels and plain ratios, are written as they are.
-const PREFIXED: [&str; 8] = ["Hz", "s", "V", "S/s", "H", "F", "Ω", "m"];
+const PREFIXED: [&str; 11] = ["Hz", "s", "V", "S/s", "H", "F", "Ω", "m", "A", "W", "T"];
 /// An error below this share of the prefixed unit is written in the unit itself.
 const FINE: f64 = 1e-3;
 

@@ -3,6 +3,9 @@
 
 mod coil;
 mod coil_judged;
+mod coil_model;
+mod coil_model_circuit;
+mod coil_model_said;
 mod coil_swept;
 mod downlink;
 mod errors;

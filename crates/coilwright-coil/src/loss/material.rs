@@ -24,11 +24,12 @@ pub const ALUMINIUM: Metal = Metal {
 };
 
 impl Metal {
-    /// Resistivity at a temperature, ohm metres: ρ₂₀ [1 + α (T − 20 °C)], linear, good to 1 % of the change from −55 to 155 °C.
+    /// Resistivity at a temperature, ohm metres: ρ₂₀ [1 + α (T − 20 °C)], linear, good to 1 % of the change from −55 to 155 °C and to 2 % of the
+    /// resistivity at the ends of the range (copper against tables of pure metals, from memory).
     ///
     /// # Errors
     ///
-    /// If the temperature lies outside −55 to 155 °C or a constant makes no sense.
+    /// If the temperature lies outside −60 to 200 °C, or a constant makes no sense.
     ///
     /// ```
     /// let warm = coilwright_coil::loss::COPPER.resistivity_ohm_m(80.0)?;
@@ -46,8 +47,8 @@ impl Metal {
             "linear resistivity",
             "temperature in °C",
             temperature_c,
-            -55.0,
-            155.0,
+            -60.0,
+            200.0,
         )?;
         positive("resistivity", rho * (1.0 + slope * (t - 20.0)), "Ω m")
     }

@@ -55,6 +55,23 @@ pub fn winding_resistance(
     resistivity_ohm_m: f64,
     frequency_hz: f64,
 ) -> Result<WindingResistance, ModelError> {
+    let thickness = thickness(wire, resistivity_ohm_m, frequency_hz)?;
+    room(winding, wire)?;
+    with_proximity(
+        wire,
+        (winding.wire_length_m()?, field_square_length(winding)?),
+        (resistivity_ohm_m, frequency_hz),
+        thickness,
+        FERREIRA,
+    )
+}
+
+/// Diameter of wire or strand over the skin depth, where the method holds.
+pub(super) fn thickness(
+    wire: &Wire,
+    resistivity_ohm_m: f64,
+    frequency_hz: f64,
+) -> Result<f64, ModelError> {
     let strand = match *wire {
         Wire::Solid { diameter_m } => diameter_m,
         Wire::Litz {
@@ -62,7 +79,7 @@ pub fn winding_resistance(
         } => strand_diameter_m,
     };
     let depth = super::skin_depth_m(resistivity_ohm_m, frequency_hz)?;
-    let thickness = crate::model_error::within(
+    crate::model_error::within(
         FERREIRA.name,
         "diameter of wire or strand over skin depth",
         strand / depth,
@@ -77,18 +94,27 @@ pub fn winding_resistance(
             quantity: "diameter of wire or strand",
             found_m: strand,
         }
-    })?;
-    room(winding, wire)?;
-    let direct = wire.direct_ohm_per_metre(resistivity_ohm_m)? * winding.wire_length_m()?;
+    })
+}
+
+/// Resistance of a length of wire in a winding whose `Σ ∮ H² dl` is known for one ampere, per metre.
+pub(super) fn with_proximity(
+    wire: &Wire,
+    (length_m, field_square_length): (f64, f64),
+    (resistivity_ohm_m, frequency_hz): (f64, f64),
+    thickness: f64,
+    formula: Formula,
+) -> Result<WindingResistance, ModelError> {
+    let direct = wire.direct_ohm_per_metre(resistivity_ohm_m)? * length_m;
     let skin = direct * (wire.straight_ratio(resistivity_ohm_m, frequency_hz)? - 1.0);
     let loss = wire.field_loss_ohm_m(resistivity_ohm_m, frequency_hz)?;
-    let proximity = loss * field_square_length(winding)?;
+    let proximity = loss * field_square_length;
     let value = direct + skin + proximity;
     let shielding = (0.2 * (thickness - 1.0).max(0.0)).min(0.3);
     let accuracy = 0.03 + shielding * proximity / value;
     Ok(WindingResistance {
         direct_ohm: direct,
-        alternating_ohm: Modelled::new(value, accuracy, FERREIRA),
+        alternating_ohm: Modelled::new(value, accuracy, formula),
         skin_ohm: skin,
         proximity_ohm: proximity,
     })

@@ -25,12 +25,9 @@ pub(crate) fn run(arguments: &CoilArgs, streams: &mut Streams<'_>) -> Status {
     match &arguments.command {
         CoilCommand::Fit(arguments) => fit::run(arguments, streams),
         CoilCommand::Compare(arguments) => fit::compare(arguments, streams),
-        CoilCommand::Model(arguments) => {
-            let (sheet, output) = model::sheet(&arguments.shape);
-            one(sheet, output, streams)
-        }
+        CoilCommand::Model(arguments) => model::run(&arguments.shape, streams),
         CoilCommand::Design(arguments) => design::run(arguments, streams),
-        CoilCommand::Pickup(arguments) => one(pickup::sheet(arguments), arguments.output, streams),
+        CoilCommand::Pickup(arguments) => pickup::run(arguments, streams),
         CoilCommand::Stimulus(arguments) => {
             one(stimulus::write(arguments), arguments.output, streams)
         }

@@ -4,6 +4,7 @@ use coilwright_coil::condition::{CoilVerdict, Ringing};
 use coilwright_coil::{Estimate, Modelled};
 use serde::Serialize;
 
+use crate::output::number::percent;
 use crate::plot::Drawn;
 
 /// Name and version of the JSON form.
@@ -42,6 +43,9 @@ pub(crate) struct Sheet {
     /// What was measured and fitted, to draw.
     #[serde(skip)]
     pub(crate) drawn: Vec<Drawn>,
+    /// What stands over the next number.
+    #[serde(skip)]
+    heading: Option<&'static str>,
 }
 
 /// One number.
@@ -57,6 +61,9 @@ pub(crate) struct Entry {
     pub(crate) unit: &'static str,
     /// The formula with its reference, for models.
     pub(crate) source: Option<String>,
+    /// What stands over it in the text.
+    #[serde(skip)]
+    pub(crate) heading: Option<&'static str>,
 }
 
 impl Sheet {
@@ -75,7 +82,13 @@ impl Sheet {
             swept_hz: None,
             cautions: Vec::new(),
             drawn: Vec::new(),
+            heading: None,
         }
+    }
+
+    /// Begins a part of the numbers, under a heading of its own.
+    pub(crate) fn part(&mut self, heading: &'static str) {
+        self.heading = Some(heading);
     }
 
     /// Adds a measured number.
@@ -93,6 +106,7 @@ impl Sheet {
             std_dev: Some(estimate.std_dev).filter(|d| d.is_finite()),
             unit,
             source: None,
+            heading: None,
         });
     }
 
@@ -104,19 +118,13 @@ impl Sheet {
         unit: &'static str,
         number: &Modelled,
     ) {
-        self.put(Entry {
-            key,
-            name,
-            value: number.value,
-            std_dev: None,
-            unit,
-            source: Some(format!(
-                "within {} %; {}; {}",
-                crate::output::number::quantity(100.0 * number.relative_accuracy, ""),
-                number.formula.name,
-                number.formula.reference
-            )),
-        });
+        let source = format!(
+            "within {}; {}; {}",
+            percent(number.relative_accuracy),
+            number.formula.name,
+            number.formula.reference
+        );
+        self.sourced(key, name, unit, number.value, Some(source));
     }
 
     /// Adds a number that follows from others.
@@ -127,19 +135,33 @@ impl Sheet {
         unit: &'static str,
         value: f64,
     ) {
+        self.sourced(key, name, unit, value, None);
+    }
+
+    /// Adds a number with where it comes from, if there is more to say than that it follows from others.
+    pub(crate) fn sourced(
+        &mut self,
+        key: &'static str,
+        name: &'static str,
+        unit: &'static str,
+        value: f64,
+        source: Option<String>,
+    ) {
         self.put(Entry {
             key,
             name,
             value,
             std_dev: None,
             unit,
-            source: None,
+            source,
+            heading: None,
         });
     }
 
     /// A number without bounds is said in a note instead.
-    fn put(&mut self, entry: Entry) {
+    fn put(&mut self, mut entry: Entry) {
         if entry.value.is_finite() {
+            entry.heading = self.heading.take();
             self.numbers.push(entry);
         } else {
             let name = entry.name;

@@ -21,13 +21,20 @@ pub(crate) fn page(sheet: &Sheet) -> String {
     if !sheet.numbers.is_empty() {
         page.heading("Numbers");
     }
+    let mut before = None;
     for entry in &sheet.numbers {
+        if let Some(heading) = entry.heading {
+            page.heading(heading);
+        }
         let value = match entry.std_dev {
             Some(std_dev) => estimate(Estimate::new(entry.value, std_dev), entry.unit),
             None => quantity(entry.value, entry.unit),
         };
-        let source = entry.source.as_ref();
-        let value = source.map_or(value.clone(), |source| format!("{value} ({source})"));
+        let source = entry.source.as_deref();
+        let value = source.map_or(value.clone(), |source| {
+            format!("{value} ({})", once(source, before))
+        });
+        before = source.or(before);
         page.item(&format!("  {:<25}", entry.name), &value);
     }
     if !sheet.notes.is_empty() {
@@ -43,6 +50,21 @@ pub(crate) fn page(sheet: &Sheet) -> String {
         page.caution(caution);
     }
     page.finish()
+}
+
+/// A source in full, or only its accuracy where its formula is that of the number before.
+fn once(source: &str, before: Option<&str>) -> String {
+    let formula = |text| match str::split_once(text, "; ") {
+        Some((accuracy, formula)) if accuracy.starts_with("within") => (Some(accuracy), formula),
+        _ => (None, text),
+    };
+    match (formula(source), before.map(formula)) {
+        ((accuracy, this), Some((_, last))) if this == last => match accuracy {
+            Some(accuracy) => format!("{accuracy}; as above"),
+            None => "as above".to_owned(),
+        },
+        _ => source.to_owned(),
+    }
 }
 
 const fn words(condition: Condition) -> &'static str {

@@ -295,3 +295,81 @@ fn copper_warms_as_stated() {
     near(COPPER.resistivity_ohm_m(120.0).unwrap(), RHO * 1.393, 1e-12);
     assert!(COPPER.resistivity_ohm_m(900.0).is_err());
 }
+
+#[test]
+fn one_turn_is_a_straight_wire() {
+    // 10 gauge at 125 kHz: 3.725008 (the table).
+    let wire = Wire::Solid {
+        diameter_m: 2.58819e-3,
+    };
+    let one = thin_loop_resistance(TAU, 1.0, &wire, RHO, 125e3).unwrap();
+    near(one.alternating_ohm.value / one.direct_ohm, 3.725_008, 2e-6);
+    // What the curvature adds, by the sum over the winding with the hoop field at two skin depths, stays within the accuracy.
+    let wire = Wire::Solid { diameter_m: 0.4e-3 };
+    let round = LayerWinding {
+        former_radius_m: 5e-3 - 0.2e-3,
+        turns: 1,
+        turns_per_layer: 1,
+        axial_pitch_m: 0.4e-3,
+        layer_pitch_m: 0.4e-3,
+        conductor: Conductor::round(0.4e-3),
+    };
+    let curved = winding_resistance(&round, &wire, RHO, 125e3).unwrap();
+    let straight = thin_loop_resistance(TAU * 5e-3, 5e-3, &wire, RHO, 125e3).unwrap();
+    let off = curved.alternating_ohm.value / straight.alternating_ohm.value - 1.0;
+    assert!(
+        off > 0.0 && off < straight.alternating_ohm.relative_accuracy,
+        "{off}"
+    );
+    assert!(thin_loop_resistance(1.0, 5e-4, &wire, RHO, 125e3).is_err());
+}
+
+#[test]
+fn a_rectangular_winding_by_its_neighbours() {
+    let wire = Wire::Solid { diameter_m: 0.3e-3 };
+    let loss = wire.field_loss_ohm_m(RHO, 125e3).unwrap();
+    // Two long turns above each other, p apart: each stands in the field I/(2πp) of the other, along its whole length.
+    let pair = RectangularWinding {
+        width_m: 1.0,
+        height_m: 1.0,
+        turns: 2,
+        turns_per_layer: 2,
+        pitch_m: 1e-3,
+    };
+    let found = rectangular_resistance(&pair, &wire, RHO, 125e3).unwrap();
+    near(found.proximity_ohm, 8.0 * loss / (TAU * 1e-3).powi(2), 0.01);
+    // One turn as a pair of leads, h apart: I/(2πh) from the other side. At each of the four corners stands the field 1/(4πx) of the side
+    // round it, from half a wire on, both ways, and crosses with the former.
+    let leads = RectangularWinding {
+        width_m: 20.0,
+        height_m: 10e-3,
+        turns: 1,
+        turns_per_layer: 1,
+        pitch_m: 0.3e-3,
+    };
+    let found = rectangular_resistance(&leads, &wire, RHO, 125e3).unwrap();
+    let sides = 40.0 / (TAU * 10e-3).powi(2);
+    let corners = 8.0 / (16.0 * PI * PI * 0.15e-3);
+    let crossed = 8.0 * 2.0 / (4.0 * PI * TAU * 10e-3) * (5e-3_f64 / 0.15e-3).ln();
+    near(found.proximity_ohm / loss, sides + corners + crossed, 0.02);
+    // A square and a circle of the same perimeter and bundle differ only in what is far away.
+    let square = RectangularWinding {
+        width_m: 0.2,
+        height_m: 0.2,
+        turns: 30,
+        turns_per_layer: 10,
+        pitch_m: 0.33e-3,
+    };
+    let round = LayerWinding {
+        former_radius_m: 0.4 / PI - 1.5 * 0.33e-3,
+        turns: 30,
+        turns_per_layer: 10,
+        axial_pitch_m: 0.33e-3,
+        layer_pitch_m: 0.33e-3,
+        conductor: Conductor::round(0.3e-3),
+    };
+    let square = rectangular_resistance(&square, &wire, RHO, 125e3).unwrap();
+    let round = winding_resistance(&round, &wire, RHO, 125e3).unwrap();
+    near(square.direct_ohm, round.direct_ohm, 1e-9);
+    near(square.proximity_ohm, round.proximity_ohm, 0.02);
+}
