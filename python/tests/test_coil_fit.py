@@ -234,7 +234,7 @@ def test_results_print_and_become_rows(random):
     row = fit.to_record()
     assert row["q"] == fit.q.value and row["q_std_dev"] == fit.q.std_dev
     assert row["residual_rms"] == fit.residual.rms
-    assert all(isinstance(value, (float, str, bool)) for value in row.values())
+    assert all(value is None or isinstance(value, (float, str, bool)) for value in row.values())
     rows = coil.to_records({"a": fit, "b": coil.ModeBound(1.0, 2.0)})
     assert rows[1]["label"] == "b" and rows[1]["q_std_dev"] is None and rows[0].keys() == rows[1].keys()
 

@@ -1,5 +1,6 @@
 """Plots of coils show the numbers of the data and of the fits."""
 
+import dataclasses
 import math
 
 import matplotlib.pyplot as plt
@@ -47,6 +48,78 @@ def test_the_time_axis_of_a_ring_down_is_inside_its_own_figure(random):
     # The layout settles to a pixel.
     assert ax.child_axes[0].xaxis.label.get_window_extent().y0 >= -1
     plt.close(ax.figure)
+
+
+@pytest.mark.parametrize("layout", ["constrained", "none"])
+def test_a_ring_down_keeps_to_the_place_of_its_axes(fits, layout):
+    figure, axes = plt.subplots(2, 1, layout=layout)
+    place = axes[0].get_position()
+    plot.ring_down(fits["ring_down"], ax=axes[0])
+    figure.canvas.draw()
+    below = axes[0].child_axes[0].get_window_extent()
+    assert axes[0].get_window_extent().y0 > below.y1 and below.y0 > axes[1].get_window_extent().y1
+    if layout == "none":
+        ends = figure.transFigure.transform([(place.x0, place.y0), (place.x1, place.y1)])
+        # The residual may end over the lower edge of the place.
+        assert below.y0 >= ends[0, 1] and axes[0].get_window_extent().y1 == pytest.approx(ends[1, 1])
+    plt.close(figure)
+
+
+@pytest.mark.parametrize("kind", ["ring_down", "sweep", "response", "circle", "coil", "series_ring", "injection"])
+@pytest.mark.parametrize("inches", [(6.4, 4.8), (4.0, 3.0)])
+def test_no_legend_covers_what_is_drawn(fits, kind, inches):
+    draw = {"ring_down": plot.ring_down, "coil": plot.inductance_and_resistance, "series_ring": plot.inductance_and_resistance}
+    figure, ax = plt.subplots(figsize=inches, layout="constrained")
+    draw.get(kind, plot.resonance)(fits[kind], ax=ax)
+    assert not covered(figure, ax)
+    plt.close(figure)
+
+
+def covered(figure, ax):
+    """Points of lines, other than those from edge to edge, that lie under the legend."""
+    figure.canvas.draw()
+    legend = ax.get_legend().get_window_extent()
+    lines = [(other, line) for other in figure.axes for line in other.get_lines()]
+    free = [(other, line) for other, line in lines if line.get_transform() is other.transData or len(line.get_xdata()) > 2]
+    places = np.concatenate([other.transData.transform(np.transpose(line.get_data())) for other, line in free])
+    return np.sum((places[:, 0] < legend.x1) & (places[:, 0] > legend.x0) & (places[:, 1] > legend.y0))
+
+
+def test_the_legend_of_a_smith_chart_stands_beside_it(fits):
+    for inches in ((6.4, 4.8), (4.0, 4.0), (9.0, 4.0)):
+        figure, ax = plt.subplots(figsize=inches, layout="constrained")
+        plot.smith_chart(fits["circle"], ax=ax)
+        assert not covered(figure, ax)
+        assert ax.get_window_extent().width > 0.7 * 100 * inches[0]
+        plt.close(figure)
+
+
+def test_the_axes_of_a_ring_show_its_reactance(ax, fits):
+    fit = fits["series_ring"]
+    plot.inductance_and_resistance(fit, ax=ax)
+    assert ax.get_ylabel() == "reactance in Ω"
+    measured = [line for line in ax.get_lines() if len(line.get_xdata()) == len(fit.frequencies_hz)]
+    np.testing.assert_array_equal(measured[0].get_ydata(), fit.impedances_ohm.imag)
+    np.testing.assert_array_equal(measured[1].get_ydata(), fit.curve_ohm.imag)
+    assert "kHz" in ax.get_legend().get_texts()[0].get_text()
+
+
+def test_digits_end_where_nothing_was_measured(ax, fits):
+    sure = dataclasses.replace(fits["sweep"], resonance_hz=Estimate(125e3, 1e-9), q=Estimate(25.0, 0.13))
+    plot.resonance(sure, ax=ax)
+    assert ax.get_legend().get_texts()[1].get_text() == "fit: 125.000000 ± 0.000001 kHz, Q 25.00 ± 0.13"
+
+
+def test_names_of_many_designs_do_not_overlap():
+    figure, ax = plt.subplots()
+    names = [f"{letter}: {turns} × 0.16 mm, 2 layers" for letter, turns in zip("ABCDEF", range(90, 150, 10))]
+    plot.comparison({"meter": {name: Estimate(20.0 + k, 0.5) for k, name in enumerate(names)}}, quantity="Q", ax=ax)
+    figure.canvas.draw()
+    assert {label.get_rotation() for label in ax.get_xticklabels()} == {25.0}
+    ends = [label.get_window_extent().x1 for label in ax.get_xticklabels()]
+    # Turned by 25°, names whose ends lie a line's height over the sine apart are clear of each other.
+    assert min(np.diff(ends)) > 14 / np.sin(np.radians(25))
+    plt.close(figure)
 
 
 @pytest.mark.parametrize("kind", ["sweep", "response"])
@@ -120,4 +193,4 @@ def test_tolerance_draws_every_trial_and_the_limits(ax):
     assert sum(bar.get_height() for bar in bars) == 2000
     places = [line.get_xdata()[0] * 1e3 for line in ax.get_lines()]
     np.testing.assert_allclose(places, [spread.nominal, *spread.worst_case])
-    assert ax.get_title().startswith("most of it from C: 86%")
+    assert ax.get_title().startswith("most of it from C: 86 %")

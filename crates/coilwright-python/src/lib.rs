@@ -48,7 +48,9 @@ mod _core {
         coil_damped_exponential_variance, coil_fit_ring_down, coil_mode_bounds,
     };
     #[pymodule_export]
-    use super::coil::tables::{coil_read_impedance_table, coil_read_touchstone};
+    use super::coil::tables::{
+        coil_read_impedance_table, coil_read_sweep_table, coil_read_touchstone,
+    };
     #[pymodule_export]
     use super::coil::tolerance::{coil_awg_diameters, coil_spread};
     #[pymodule_export]

@@ -25,9 +25,7 @@ from ._antenna import (
 )
 from ._base import Formula, Modelled, Result, to_records
 from ._condition import (
-    coil_numbers,
     CoilFinding,
-    CoilNumbers,
     CoilVerdict,
     Design,
     judge,
@@ -44,7 +42,6 @@ from ._fits import (
     FitWarning,
     Goodness,
     ImpedancePart,
-    ImpedanceTable,
     InjectionFit,
     Mode,
     ModeBound,
@@ -53,7 +50,6 @@ from ._fits import (
     RingDownFit,
     SeriesRingFit,
     SweepFit,
-    Touchstone,
 )
 from ._frequency import (
     fit_amplitude_sweep,
@@ -62,6 +58,7 @@ from ._frequency import (
     fit_series_ring,
     inductance_and_resistance,
     read_impedance_table,
+    read_sweep_table,
 )
 from ._models import (
     awg_diameter_m,
@@ -79,6 +76,7 @@ from ._models import (
     WindingResistance,
 )
 from ._network import fit_coil_reflection, fit_coupled_coils, fit_q_circle, read_touchstone, reflection_to_impedance
+from ._numbers import coil_numbers, CoilNumbers, Fit
 from ._planning import (
     design,
     Part,
@@ -108,6 +106,7 @@ from ._shapes import (
     SolidWire,
     WindingSizes,
 )
+from ._tables import ImpedanceTable, SweepTable, Touchstone
 from ._time import (
     damped_exponential_variance,
     fit_injection,
@@ -133,6 +132,7 @@ __all__ = [
     "Design",
     "DrivenState",
     "FerriteRod",
+    "Fit",
     "FitWarning",
     "FittedRecord",
     "FlatSpiral",
@@ -169,6 +169,7 @@ __all__ = [
     "Solenoid",
     "SolidWire",
     "SweepFit",
+    "SweepTable",
     "Tolerance",
     "Touchstone",
     "Winding",
@@ -205,6 +206,7 @@ __all__ = [
     "pickup_at_input",
     "plan_pickup",
     "read_impedance_table",
+    "read_sweep_table",
     "read_touchstone",
     "reflection_to_impedance",
     "resistance",

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import collections.abc
 import dataclasses
+import functools
 import json
 import math
 import os
+import typing
 from html import escape
 from typing import Any, Literal, Optional, Union
 
@@ -28,10 +30,10 @@ class Result:
     """A frozen result that prints its numbers and becomes a row of a table; arrays are left out of both."""
 
     def to_record(self) -> dict[str, Any]:
-        """Return the numbers as one flat row: an estimate as ``name`` and ``name_std_dev``, parts with their names
-        joined.
+        """Return the numbers as one flat row: an estimate as ``name`` and ``name_std_dev``, a complex number as
+        ``name_real`` and ``name_imag``, parts with their names joined.
 
-        Rows go into a table as they are, ``pandas.DataFrame([fit.to_record()])`` or ``polars.DataFrame([...])``.
+        `to_records` makes rows of many results for a table.
         """
         record: dict[str, Any] = {}
         _flatten(record, "", self)
@@ -78,6 +80,10 @@ def to_records(
     results: Union[collections.abc.Mapping[str, Result], collections.abc.Iterable[Result]],
 ) -> list[dict[str, Any]]:
     """Return one flat row a result, for a table of any library.
+
+    Rows of fits begin with the same columns for the same quantities, whichever fits they are of (`Fit.to_record`).
+    ``pandas.DataFrame(rows)`` takes them as they are; of many rows ``polars.DataFrame(rows, infer_schema_length=None)``
+    looks at all for the kind of a column, which may be missing in the first.
 
     Parameters
     ----------
@@ -162,7 +168,7 @@ def _plain(name: str, value: Any) -> Any:
         fields = own() if own is not None else {f.name: getattr(value, f.name) for f in dataclasses.fields(value)}
         return _plain(name, fields)
     if isinstance(value, collections.abc.Mapping):
-        return {key: _plain(key, item) for key, item in value.items()}
+        return {key: _plain(f"{name}.{key}", item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [_plain(name, item) for item in value]
     if isinstance(value, np.generic):
@@ -173,16 +179,33 @@ def _plain(name: str, value: Any) -> Any:
 
 
 def _flatten(record: dict[str, Any], prefix: str, value: Any) -> None:
+    kind: Any = type(value)
     for field in dataclasses.fields(value):
         name, item = prefix + field.name, getattr(value, field.name)
         if isinstance(item, Estimate):
             record[name], record[f"{name}_std_dev"] = item.value, item.std_dev
         elif isinstance(item, Modelled):
             record[name], record[f"{name}_accuracy"] = item.value, item.absolute_accuracy
+        elif isinstance(item, complex):
+            record[f"{name}_real"], record[f"{name}_imag"] = item.real, item.imag
         elif isinstance(item, Result):
             _flatten(record, f"{name}_", item)
-        elif item is None or isinstance(item, (bool, int, float, str)):
+        elif item is None:
+            record.update(dict.fromkeys(prefix + column for column in _columns_of(kind, field.name)))
+        elif isinstance(item, (bool, int, float, str)):
             record[name] = item
+
+
+@functools.lru_cache(maxsize=None)
+def _columns_of(kind: type, name: str) -> tuple[str, ...]:
+    """Return the columns that a field which may be missing has where it is there."""
+    kinds = typing.get_args(typing.get_type_hints(kind)[name])
+    if Estimate in kinds:
+        return name, f"{name}_std_dev"
+    if Modelled in kinds:
+        return name, f"{name}_accuracy"
+    is_plain = any(k in (bool, int, float, str) or typing.get_origin(k) is Literal for k in kinds)
+    return (name,) if is_plain else ()
 
 
 def _shown(result: Result) -> list[tuple[str, str]]:

@@ -8,46 +8,45 @@ from html import escape
 from typing import Any, Literal, Optional, Union
 
 from .. import _core
-from .._result import Estimate, build
-from ._base import Result, estimate, settings
+from .._result import Check, Estimate, Ring, build
+from ._base import Result, settings
+from ._fits import CoilFit
+from ._numbers import NUMBERS, CoilNumbers, Fit, Loading, coil_numbers
 
 Condition = Literal["sound", "open", "shorted", "turns_shorted", "capacitor_drifted", "metal_near", "cannot_tell"]
 _WORTH_READING = 0.01
 """Less likely conditions are left to ``likely``."""
-Number = Union[float, tuple[float, float], Estimate, None]
+_ONE_FREQUENCY = 0.01
+"""Relative distance of frequencies up to which resistances compare: growing as f², they are 2 % apart then, half of how well one repeats."""
+Evidence = Union[CoilNumbers, Fit, Check, Ring]
 _Ends = tuple[Optional[float], Optional[float]]
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class CoilNumbers(Result):
-    """Numbers of a coil, each of which may be missing; make them with `coil_numbers`."""
-
-    resonance_hz: Optional[Estimate] = None
-    q: Optional[Estimate] = None
-    inductance_henry: Optional[Estimate] = None
-    resistance_ohm: Optional[Estimate] = None
-    capacitance_farad: Optional[Estimate] = None
-    direct_ohm: Optional[Estimate] = None
-
-
-@dataclasses.dataclass(frozen=True, repr=False)
 class Design(Result):
-    """A coil as it was designed: each a value and its relative tolerance, 0.05 for 5 %."""
+    """A coil as it was designed: each a value and its relative tolerance, 0.05 for 5 %.
+
+    ``q_definition`` says, where it is given, whether the resistance is with all that loads the coil or the coil's own.
+    """
 
     inductance_henry: tuple[float, float]
     capacitance_farad: Optional[tuple[float, float]] = None
     resistance_ohm: Optional[tuple[float, float]] = None
     direct_ohm: Optional[tuple[float, float]] = None
+    q_definition: Optional[Loading] = None
 
     def _plain(self) -> dict[str, Any]:
-        each = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
+        each = {f.name: getattr(self, f.name) for f in dataclasses.fields(self) if f.name != "q_definition"}
         parts = {n: v and {"value": v[0], "relative_tolerance": v[1]} for n, v in each.items()}
         return {"kind": "design", **parts}
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
 class Limits(Result):
-    """Plain limits of any of the numbers, lowest and highest; ``None`` for an end that is absent."""
+    """Plain limits of any of the numbers, lowest and highest; ``None`` for an end that is absent.
+
+    ``q_definition`` says, where it is given, whether the limits on Q are meant loaded or unloaded.
+    """
 
     resonance_hz: Optional[_Ends] = None
     q: Optional[_Ends] = None
@@ -55,9 +54,10 @@ class Limits(Result):
     resistance_ohm: Optional[_Ends] = None
     capacitance_farad: Optional[_Ends] = None
     direct_ohm: Optional[_Ends] = None
+    q_definition: Optional[Loading] = None
 
     def _plain(self) -> dict[str, Any]:
-        each = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
+        each = {f.name: getattr(self, f.name) for f in dataclasses.fields(self) if f.name != "q_definition"}
         ranges = {n: v and {"low": v[0], "high": v[1]} for n, v in each.items()}
         return {"kind": "limits", **ranges}
 
@@ -148,25 +148,9 @@ class CoilVerdict(Result):
         return [likely for likely in self.likely if likely.probability >= _WORTH_READING]
 
 
-def coil_numbers(
-    *,
-    resonance_hz: Number = None,
-    q: Number = None,
-    inductance_henry: Number = None,
-    resistance_ohm: Number = None,
-    capacitance_farad: Number = None,
-    direct_ohm: Number = None,
-) -> CoilNumbers:
-    """Return numbers of a coil for `judge`: floats, ``(value, std_dev)`` or the estimates of a fit; hertz, henry,
-    ohm, farad."""
-    return CoilNumbers(
-        *map(estimate, (resonance_hz, q, inductance_henry, resistance_ohm, capacitance_farad, direct_ohm))
-    )
-
-
 def judge(
-    measured: CoilNumbers,
-    standard: Union[CoilNumbers, Design, Limits],
+    measured: Evidence,
+    standard: Union[Evidence, Design, Limits],
     *,
     ohmmeter: Optional[Ohmmeter] = None,
     ringing: Literal["not_tried", "seen", "none_seen"] = "not_tried",
@@ -176,14 +160,16 @@ def judge(
 
     Parameters
     ----------
-    measured : CoilNumbers
-        As `coil_numbers` makes them; measured like the standard's, both loaded or both unloaded.
-    standard : CoilNumbers, Design or Limits
+    measured : Fit, Check, Ring or CoilNumbers
+        Any fit of this module, what `coilwright.check` returns or its ``ring``, or what `coil_numbers` makes. The Q of a
+        `CoilFit` follows from its inductance and resistance and counts only against a limit on Q.
+    standard : Fit, Check, Ring, CoilNumbers, Design or Limits
         A sound coil that was measured alike, the design, or plain limits.
     ohmmeter : Ohmmeter, optional
         What an ohmmeter showed across the coil alone. Never put one on a restraint system's circuit.
     ringing : {"not_tried", "seen", "none_seen"}, optional
-        Whether the coil rang where a ring-down was looked for.
+        Whether the coil rang where a ring-down was looked for. A check of a ring-down in which nothing rings says so by
+        itself.
     turns : float, optional
         Turns of the coil, to tell shorted turns as a number.
 
@@ -193,16 +179,77 @@ def judge(
 
     Raises
     ------
+    ValueError
+        When Q is loaded on one side and unloaded on the other, resistances were measured more than 1 % apart in frequency, or
+        the two sides have no number in common.
     FitError
         When numbers or limits make no sense.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from coilwright import coil
+    >>> f = np.linspace(110e3, 140e3, 61)
+    >>> height = 1 / np.abs(1 + 25j * (f / 125e3 - 125e3 / f)) + 1e-4 * np.sin(np.arange(61.0) ** 2)
+    >>> good = coil.fit_amplitude_sweep(f, height)
+    >>> drifted = coil.fit_amplitude_sweep(1.04 * f, height)
+    >>> coil.judge(drifted, good).condition
+    'capacitor_drifted'
     """
-    if isinstance(standard, CoilNumbers):
-        against: Any = {"kind": "reference", **dict(zip(_NAMES, (getattr(standard, name) for name in _NAMES)))}
+    numbers = _comparable(coil_numbers(measured), standard)
+    if isinstance(standard, (Design, Limits)):
+        against: Any = standard
+        _have_q_alike(numbers, standard.q_definition, type(standard).__name__)
+        names = _numbers_of(standard)
     else:
-        against = standard
-    evidence = {"numbers": measured, "ohmmeter": ohmmeter, "ringing": ringing}
+        good = _comparable(coil_numbers(standard), None)
+        _have_q_alike(numbers, good.q_definition if good.q else None, good.kind)
+        _have_resistance_alike(numbers, good)
+        against, names = {"kind": "reference", **good.given()}, set(good.given())
+    if _is_silent(measured):
+        ringing = "none_seen"
+    if numbers.given() and names and not names & set(numbers.given()) and ohmmeter is None and ringing != "none_seen":
+        raise ValueError(
+            f"nothing of the measurement can be held against the standard: the measurement gives "
+            f"{', '.join(numbers.given())}, the standard {', '.join(sorted(names))}; measure both alike"
+        )
+    evidence = {"numbers": numbers.given(), "ohmmeter": ohmmeter, "ringing": ringing}
     verdict = json.loads(_core.coil_judge(settings(evidence=evidence, standard=against, turns=turns)))
     return build(CoilVerdict, verdict)
 
 
-_NAMES = tuple(field.name for field in dataclasses.fields(CoilNumbers))
+def _comparable(numbers: CoilNumbers, standard: Any) -> CoilNumbers:
+    """Return the numbers without the Q of a coil without capacitor, unless a limit is set on it."""
+    limited = isinstance(standard, Limits) and standard.q is not None
+    return dataclasses.replace(numbers, q=None) if numbers.kind == CoilFit.kind and not limited else numbers
+
+
+def _have_q_alike(measured: CoilNumbers, definition: Optional[Loading], name: str) -> None:
+    if measured.q is None or definition is None or measured.q_definition in (None, definition):
+        return
+    raise ValueError(
+        f"the measurement ({measured.kind}) has a Q {measured.q_definition}, the standard ({name}) one {definition}: they do not "
+        "compare; measure both alike, or leave Q out: coil_numbers(resonance_hz=fit.resonance_hz)"
+    )
+
+
+def _have_resistance_alike(measured: CoilNumbers, good: CoilNumbers) -> None:
+    ends = measured.reference_hz, good.reference_hz
+    if ends[0] is None or ends[1] is None or abs(ends[0] / ends[1] - 1.0) <= _ONE_FREQUENCY:
+        return
+    raise ValueError(
+        f"the resistance was measured at {ends[0]:.6g} Hz, that of the standard at {ends[1]:.6g} Hz: they do not compare; fit "
+        "both with the same reference_hz"
+    )
+
+
+def _numbers_of(standard: Union[Design, Limits]) -> set[str]:
+    """Return the numbers that a standard sets; a design with its capacitor sets resonance and Q too."""
+    names = {name for name in (*NUMBERS, "direct_ohm") if getattr(standard, name, None) is not None}
+    if isinstance(standard, Design) and "capacitance_farad" in names:
+        names |= {"resonance_hz", "q"} if "resistance_ohm" in names else {"resonance_hz"}
+    return names
+
+
+def _is_silent(measured: Any) -> bool:
+    return isinstance(measured, Check) and measured.signal.kind == "ring_down" and measured.ring.resonance_hz is None

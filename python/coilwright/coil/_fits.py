@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any, Literal, Optional
+from typing import Any, ClassVar, Literal, Optional
 
 import numpy as np
 import numpy.typing as npt
 
 from .._result import Estimate
 from ._base import ComplexArray, FloatArray, Result
+from ._numbers import NUMBERS, Fit
 
 
-def _array() -> Any:
+def array_field() -> Any:
+    """Return a field that neither prints nor compares."""
     return dataclasses.field(repr=False, compare=False)
 
 
@@ -102,11 +104,14 @@ class FittedRecord(Result):
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class RingDownFit(Result):
+class RingDownFit(Fit):
     """Resonance and Q of a ring from its free decay, loaded with all that was connected.
 
     ``samples`` and ``curves`` hold for each record its samples and the fitted curve, both of shape (n,).
     """
+
+    kind: ClassVar[str] = "ring_down"
+    _columns = {"mode_": "", "goodness_residual": "residual", "goodness_": "residual_"}
 
     mode: Mode
     second: Optional[Mode]
@@ -118,8 +123,8 @@ class RingDownFit(Result):
     degrees_of_freedom: float
     sample_rate_hz: float = dataclasses.field(repr=False)
     records: tuple[FittedRecord, ...] = dataclasses.field(repr=False)
-    samples: tuple[npt.NDArray[np.float32], ...] = _array()
-    curves: tuple[FloatArray, ...] = _array()
+    samples: tuple[npt.NDArray[np.float32], ...] = array_field()
+    curves: tuple[FloatArray, ...] = array_field()
 
     @property
     def resonance_hz(self) -> Estimate:
@@ -131,10 +136,16 @@ class RingDownFit(Result):
         """Loaded Q of the strongest mode."""
         return self.mode.q
 
+    def to_record(self) -> dict[str, Any]:
+        """Return the numbers as one flat row, as `Fit.to_record`; ``warnings`` are the kinds of what limits the fit."""
+        return {**super().to_record(), "warnings": ", ".join(warning.kind for warning in self.warnings)}
+
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class SweepFit(Result):
+class SweepFit(Fit):
     """A resonance in an amplitude sweep, loaded; arrays of shape (n,)."""
+
+    kind: ClassVar[str] = "sweep"
 
     resonance_hz: Estimate
     q: Estimate
@@ -144,18 +155,20 @@ class SweepFit(Result):
     residual: ResidualTest
     residual_squares: float
     degrees_of_freedom: float
-    frequencies_hz: FloatArray = _array()
-    amplitudes: FloatArray = _array()
-    curve: FloatArray = _array()
+    frequencies_hz: FloatArray = array_field()
+    amplitudes: FloatArray = array_field()
+    curve: FloatArray = array_field()
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class ResponseFit(Result):
+class ResponseFit(Fit):
     """A resonance in a complex response, loaded; arrays of shape (n,).
 
     ``resonant`` is what the resonance adds at its frequency and ``detuned`` the background there, both without the
     line's phase.
     """
+
+    kind: ClassVar[str] = "response"
 
     resonance_hz: Estimate
     q: Estimate
@@ -167,18 +180,23 @@ class ResponseFit(Result):
     residual: ResidualTest
     residual_squares: float
     degrees_of_freedom: float
-    frequencies_hz: FloatArray = _array()
-    response: ComplexArray = _array()
-    curve: ComplexArray = _array()
+    frequencies_hz: FloatArray = array_field()
+    response: ComplexArray = array_field()
+    curve: ComplexArray = array_field()
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class CircleFit(Result):
+class CircleFit(Fit):
     """A resonator measured through a port: loaded in ``response``, and with the port taken off in ``unloaded_q``.
 
     ``coupling`` is β = Q₀/Q − 1; ``diameter`` that of the scaled resonance circle, ``touching_diameter`` that of a
     lossless one.
     """
+
+    kind: ClassVar[str] = "circle"
+    _q_definition = "unloaded"
+    _gives = {"resonance_hz": "resonance_hz", "q": "unloaded_q"}
+    _columns = {"unloaded_q": "q", "response_q": "loaded_q", "response_covariance": "loaded_covariance", "response_": ""}
 
     unloaded_q: Estimate
     coupling: Estimate
@@ -193,13 +211,20 @@ class CircleFit(Result):
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class CoilFit(Result):
+class CoilFit(Fit):
     """A coil from its impedance, unloaded: L and R in series, a capacitance across both; arrays of shape (n,).
 
     Resistance and ``q`` hold at ``reference_hz``. Growth of the resistance (as f², from ``resistance_corner_hz`` on as
     √f) and capacitance are ``None`` unless the table demands them; ``resonance_hz`` and ``resonance_q`` come with the
     capacitance.
     """
+
+    kind: ClassVar[str] = "coil"
+    _resonance_definition = "undamped, unloaded"
+    _q_definition = "unloaded"
+    _q_place = ", at reference_hz"
+    _capacitance_definition = "across the coil"
+    _gives = {name: name for name in ("q", "inductance_henry", "resistance_ohm", "reference_hz")}
 
     inductance_henry: Estimate
     resistance_ohm: Estimate
@@ -214,14 +239,20 @@ class CoilFit(Result):
     residual: ResidualTest
     residual_squares: float
     degrees_of_freedom: float
-    frequencies_hz: FloatArray = _array()
-    impedances_ohm: ComplexArray = _array()
-    curve_ohm: ComplexArray = _array()
+    frequencies_hz: FloatArray = array_field()
+    impedances_ohm: ComplexArray = array_field()
+    curve_ohm: ComplexArray = array_field()
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class SeriesRingFit(Result):
+class SeriesRingFit(Fit):
     """A series resonant circuit from its impedance, unloaded; arrays of shape (n,)."""
+
+    kind: ClassVar[str] = "series_ring"
+    _resonance_definition = "undamped, unloaded"
+    _q_definition = "unloaded"
+    _capacitance_definition = "in series"
+    _gives = {name: name for name in NUMBERS}
 
     inductance_henry: Estimate
     capacitance_farad: Estimate
@@ -232,9 +263,9 @@ class SeriesRingFit(Result):
     residual: ResidualTest
     residual_squares: float
     degrees_of_freedom: float
-    frequencies_hz: FloatArray = _array()
-    impedances_ohm: ComplexArray = _array()
-    curve_ohm: ComplexArray = _array()
+    frequencies_hz: FloatArray = array_field()
+    impedances_ohm: ComplexArray = array_field()
+    curve_ohm: ComplexArray = array_field()
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
@@ -260,7 +291,7 @@ class CoupledCoils(Result):
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
-class InjectionFit(Result):
+class InjectionFit(Fit):
     """A resonance in the transfer function from a played stimulus to a pickup, loaded; arrays of shape (n,).
 
     ``resolution_widths`` is the distance of the points over the line width, over which the fitted curve is averaged;
@@ -269,12 +300,25 @@ class InjectionFit(Result):
     response.
     """
 
+    kind: ClassVar[str] = "injection"
+    _columns = {"response_": ""}
+
     response: ResponseFit
     best_coherence: float
     resolution_widths: float
     blurred: bool
-    coherence: FloatArray = _array()
-    std_dev: FloatArray = _array()
+    coherence: FloatArray = array_field()
+    std_dev: FloatArray = array_field()
+
+    @property
+    def resonance_hz(self) -> Estimate:
+        """Undamped resonance, loaded, hertz."""
+        return self.response.resonance_hz
+
+    @property
+    def q(self) -> Estimate:
+        """Loaded Q."""
+        return self.response.q
 
 
 @dataclasses.dataclass(frozen=True, repr=False)
@@ -283,32 +327,3 @@ class ModeBound(Result):
 
     resonance_hz: float
     q: float
-
-
-@dataclasses.dataclass(frozen=True, repr=False)
-class Touchstone(Result):
-    """A network analyser's file: ``frequencies_hz`` of shape (n,), ``scattering`` of shape (n, ports, ports).
-
-    ``scattering[:, 1, 0]`` is S21, from port 1 to port 2.
-    """
-
-    file: str
-    reference_ohm: tuple[float, ...]
-    warnings: tuple[str, ...]
-    frequencies_hz: FloatArray = _array()
-    scattering: ComplexArray = _array()
-
-    @property
-    def ports(self) -> int:
-        """Number of ports: 1 or 2."""
-        return len(self.reference_ohm)
-
-
-@dataclasses.dataclass(frozen=True, repr=False)
-class ImpedanceTable(Result):
-    """An impedance meter's table; arrays of shape (n,)."""
-
-    file: str
-    warnings: tuple[str, ...]
-    frequencies_hz: FloatArray = _array()
-    impedances_ohm: ComplexArray = _array()

@@ -25,7 +25,8 @@ from ._base import (
     response_fields,
     settings,
 )
-from ._fits import CoilFit, ImpedancePart, ImpedanceTable, ResponseFit, SeriesRingFit, SweepFit
+from ._fits import CoilFit, ImpedancePart, ResponseFit, SeriesRingFit, SweepFit
+from ._tables import ImpedanceTable, SweepTable
 
 
 def fit_amplitude_sweep(
@@ -199,6 +200,30 @@ def read_impedance_table(path: Path) -> ImpedanceTable:
     """
     frequencies, impedances, warnings = _core.coil_read_impedance_table(path)
     return ImpedanceTable(os.fspath(path), tuple(warnings), read_only(frequencies), read_only(impedances))
+
+
+def read_sweep_table(path: Path) -> SweepTable:
+    """Return a table of amplitudes over frequency: delimited text with named columns, a frequency and an amplitude.
+
+    An amplitude is called so, or voltage, V, Vpp, RMS, current, level, gain or magnitude; decibels are made linear. Where
+    there are several columns of it the first counts.
+
+    Returns
+    -------
+    SweepTable
+        For `fit_amplitude_sweep`: ``fit_amplitude_sweep(table.frequencies_hz, table.amplitudes)``.
+
+    Raises
+    ------
+    ReadError
+        When the file cannot be read; the message says where, what was found and what was expected.
+    """
+    frequencies, amplitudes, warnings = _core.coil_read_sweep_table(path)
+    return SweepTable(
+        file=os.fspath(path),
+        warnings=tuple(warnings),
+        **read_only_arrays(frequencies_hz=frequencies, amplitudes=amplitudes),
+    )
 
 
 def _deviations(std_dev_ohm: npt.ArrayLike, frequencies: FloatArray) -> FloatArray:

@@ -24,7 +24,8 @@ from ._base import (
     response_fields,
     settings,
 )
-from ._fits import CircleFit, CoilFit, CoupledCoils, Touchstone
+from ._fits import CircleFit, CoilFit, CoupledCoils
+from ._tables import Touchstone
 
 Connection = Literal["reflection", "reflection_scaled", "transmission", "absorption"]
 

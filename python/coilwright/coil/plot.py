@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.transforms import Bbox
 
 from .._result import Estimate
 from ..plot import _DATA, _ONE, _ZERO, _axes
@@ -21,6 +22,16 @@ _COLOURS = (_ONE, _ZERO, "#009E73", "#CC79A7", "#D55E00", "#56B4E9")
 """Okabe and Ito's palette: apart for every kind of colour vision."""
 _CONSTANT_PARTS = (0.2, 0.5, 1.0, 2.0, 5.0)
 """Resistances and reactances over the reference whose circles a Smith chart shows."""
+_UPPER, _LOWER = 0.6, 0.33
+"""Parts of the height that a ring-down and its residual take."""
+_MOST_DIGITS = 9
+"""Significant digits of its value that an estimate shows at most."""
+_NAMES = 60
+"""Letters of all designs' names that fit side by side."""
+_LETTERS_PT = 8.0
+"""Size of the letters of legends."""
+_MOST_LEGEND = 0.5
+"""Part of the height of axes that a legend may take."""
 
 
 def ring_down(fit: RingDownFit, *, record: int = 0, ax: Optional[Axes] = None) -> Axes:
@@ -33,7 +44,8 @@ def ring_down(fit: RingDownFit, *, record: int = 0, ax: Optional[Axes] = None) -
     record : int, optional
         Which of several records.
     ax : matplotlib.axes.Axes, optional
-        Where to draw; new axes where it is not given. The residual gets axes of its own below, ``ax.child_axes[0]``.
+        Where to draw; new axes where it is not given. The residual gets axes of its own in the lower part of their
+        place, ``ax.child_axes[0]``.
 
     Returns
     -------
@@ -48,12 +60,13 @@ def ring_down(fit: RingDownFit, *, record: int = 0, ax: Optional[Axes] = None) -
     ax.plot(time, curve, color=_ONE, linewidth=1.0, label=label)
     ax.set_ylabel("level in the samples' unit")
     ax.tick_params(labelbottom=False)
-    ax.legend(loc="upper right", fontsize="small")
-    below = ax.inset_axes((0.0, -0.45, 1.0, 0.38), sharex=ax)
+    ax.set_axes_locator(_upper_part)
+    _legend_on_top(ax, part=_UPPER)
+    below = ax.inset_axes((0.0, (_UPPER - 1.0) / _UPPER, 1.0, _LOWER / _UPPER), sharex=ax)
     below.plot(time, samples - curve, ".", color=_DATA, markersize=3)
     for edge in (-2.0, 2.0):
         below.axhline(edge * fit.noise_rms, color="black", linestyle=":", linewidth=0.8)
-    below.set_ylabel("residual, ±2σ")
+    below.set_ylabel("residual\nand ±2σ")
     below.set_xlabel("time in ms")
     if own and isinstance(ax.figure, Figure):
         # The layout leaves room for axes inside others only once they were drawn.
@@ -85,8 +98,8 @@ def resonance(fit: Union[SweepFit, ResponseFit, CircleFit, InjectionFit], *, ax:
     ax.plot(frequency, np.abs(plain.curve), color=_ONE, linewidth=1.2, label=label)
     ax.axvline(plain.resonance_hz.value / scale, color="black", linestyle=":", linewidth=0.8)
     ax.set_xlabel(f"frequency in {unit}")
-    ax.set_ylabel("magnitude of the response")
-    ax.legend(fontsize="small")
+    ax.set_ylabel("magnitude in the data's unit")
+    _legend_on_top(ax)
     return ax
 
 
@@ -108,7 +121,7 @@ def smith_chart(fit: CircleFit, *, ax: Optional[Axes] = None) -> Axes:
     _smith_grid(ax)
     response = fit.response
     ax.plot(response.response.real, response.response.imag, ".", color=_DATA, markersize=4, label="measured")
-    beta = f"fit: Q₀ {_estimate(fit.unloaded_q)}, coupling {_estimate(fit.coupling)}"
+    beta = f"fit: Q₀ {_estimate(fit.unloaded_q)}\ncoupling {_estimate(fit.coupling)}"
     if response.delay_s.value == 0.0:
         # d + a/(1 + jx) over all x: a circle with the diameter a through the detuned point d.
         turn = np.exp(2j * np.pi * np.linspace(0.0, 1.0, 361))
@@ -120,12 +133,17 @@ def smith_chart(fit: CircleFit, *, ax: Optional[Axes] = None) -> Axes:
     ax.plot([at.real], [at.imag], "o", color=_ZERO, label=f"resonance, {_frequency(response.resonance_hz)}")
     ax.set_xlabel("real part")
     ax.set_ylabel("imaginary part")
-    ax.legend(loc="lower left", fontsize="x-small")
+    _legend_on_top(ax)
+    # As data, so that both limits stay free for the aspect.
+    ax.update_datalim([(0.0, ax.get_ylim()[1])])
+    ax.autoscale(axis="y")
     return ax
 
 
 def inductance_and_resistance(fit: Union[CoilFit, SeriesRingFit], *, ax: Optional[Axes] = None) -> Axes:
     """Draw apparent series inductance (left) and resistance (right) over frequency with their fit.
+
+    Of a ring the reactance is drawn in place of the inductance; it rises through zero at the resonance.
 
     Parameters
     ----------
@@ -143,19 +161,25 @@ def inductance_and_resistance(fit: Union[CoilFit, SeriesRingFit], *, ax: Optiona
     right = ax.twinx()
     scale, unit = _unit(fit.frequencies_hz)
     frequency, omega = fit.frequencies_hz / scale, 2.0 * np.pi * fit.frequencies_hz
-    for axes, values, colour, marker, style in (
-        (ax, [z.imag / omega * 1e6 for z in (fit.impedances_ohm, fit.curve_ohm)], _ONE, "o", "-"),
-        (right, [z.real for z in (fit.impedances_ohm, fit.curve_ohm)], _ZERO, "s", "--"),
+    both = fit.impedances_ohm, fit.curve_ohm
+    if isinstance(fit, CoilFit):
+        left = "apparent inductance in µH", [z.imag / omega * 1e6 for z in both]
+        names = [_micro(fit.inductance_henry), f"{_estimate(fit.resistance_ohm)} Ω at {_frequency(fit.reference_hz)}"]
+    else:
+        left = "reactance in Ω", [z.imag for z in both]
+        names = [f"{_micro(fit.inductance_henry)}, {_frequency(fit.resonance_hz)}", f"{_estimate(fit.resistance_ohm)} Ω"]
+        ax.axhline(0.0, color="0.8", linewidth=0.8)
+        ax.axvline(fit.resonance_hz.value / scale, color="black", linestyle=":", linewidth=0.8)
+    lines = []
+    for axes, (label, values), colour, marker, style in (
+        (ax, left, _ONE, "o", "-"),
+        (right, ("apparent resistance in Ω", [z.real for z in both]), _ZERO, "s", "--"),
     ):
         axes.plot(frequency, values[0], marker, color=colour, markersize=4, fillstyle="none")
-        axes.plot(frequency, values[1], style, color=colour, linewidth=1.2)
-    lines = [ax.get_lines()[1], right.get_lines()[1]]
-    at = f" at {fit.reference_hz / scale:.4g} {unit}" if isinstance(fit, CoilFit) else ""
-    names = [f"L, fit {_micro(fit.inductance_henry)} µH", f"R, fit {_estimate(fit.resistance_ohm)} Ω{at}"]
-    ax.legend(lines, names, loc="upper left", fontsize="small")
+        lines += axes.plot(frequency, values[1], style, color=colour, linewidth=1.2)
+        axes.set_ylabel(label)
+    _legend_on_top(ax, lines, [f"{of}, fit {name}" for of, name in zip("LR", names)], beside=right)
     ax.set_xlabel(f"frequency in {unit}")
-    ax.set_ylabel("apparent inductance in µH")
-    right.set_ylabel("apparent resistance in Ω")
     return ax
 
 
@@ -199,11 +223,12 @@ def comparison(
             markersize=5,
             label=method,
         )
-    ax.set_xticks(range(len(designs)), designs)
+    crowded = sum(map(len, designs)) > _NAMES
+    ax.set_xticks(range(len(designs)), designs, rotation=25 if crowded else 0, ha="right" if crowded else "center")
     ax.set_xlabel("design")
     ax.set_ylabel(quantity)
     ax.grid(axis="y", color="0.9")
-    ax.legend(fontsize="small", title=f"bars: ±{sigmas:g}σ, of models their accuracy", title_fontsize="x-small")
+    _legend_on_top(ax, title=f"bars: ±{sigmas:g}σ, of models their accuracy", columns=len(values))
     return ax
 
 
@@ -234,12 +259,54 @@ def tolerance(result: Tolerance, *, quantity: str = "result", scale: float = 1.0
         label = "worst case" if number == 0 else None
         ax.axvline(edge / scale, color=_ZERO, linestyle="--", label=label)
     share = result.parts[0]
-    ax.set_title(f"most of it from {share.name}: {share.variance_share:.0%} of the variance", fontsize="medium")
+    ax.set_title(f"most of it from {share.name}: {100.0 * share.variance_share:.0f} % of the variance", fontsize="medium")
     ax.set_xlabel(quantity)
     ax.set_ylabel("trials")
-    ax.set_ylim(top=1.3 * ax.get_ylim()[1])
-    ax.legend(fontsize="small", ncol=2, loc="upper center")
+    _legend_on_top(ax, columns=2)
     return ax
+
+
+def _legend_on_top(
+    ax: Axes,
+    lines: Optional[list[Any]] = None,
+    names: Optional[list[str]] = None,
+    *,
+    title: Optional[str] = None,
+    columns: int = 1,
+    beside: Optional[Axes] = None,
+    part: float = 1.0,
+) -> None:
+    """Put the legend at the top of the axes, above all that is drawn: these, and others beside them, reach further up.
+
+    ``part`` is that of the axes' place which they take.
+    """
+    known = ax.get_legend_handles_labels() if lines is None else (lines, names or [])
+    ax.legend(
+        *known,
+        loc="upper left",
+        facecolor="white",
+        edgecolor="none",
+        framealpha=0.8,
+        fontsize=_LETTERS_PT,
+        ncol=columns,
+        title=title,
+        title_fontsize=_LETTERS_PT,
+        alignment="left",
+    )
+    texts = "\n".join(map(str, known[1])).count("\n") + 1
+    rows = -(-texts // columns) + (title is not None) + 1
+    height_pt = part * ax.get_window_extent().height * 72.0 / ax.figure.dpi
+    share = min(_MOST_LEGEND, 1.45 * _LETTERS_PT * rows / height_pt)
+    for axes in (ax,) if beside is None else (ax, beside):
+        axes.autoscale(axis="y")
+        low, high = axes.get_ylim()
+        axes.set_ylim(low, low + (high - low) / (1.0 - share))
+
+
+def _upper_part(ax: Any, renderer: Any) -> Bbox:
+    """Return the upper part of the place that a figure's layout gives to axes."""
+    place = ax.get_position(original=True)
+    return Bbox.from_extents(place.x0, place.y1 - _UPPER * place.height, place.x1, place.y1)
 
 
 def _smith_grid(ax: Axes) -> None:
@@ -254,9 +321,7 @@ def _smith_grid(ax: Axes) -> None:
             z = resistance + 1j * reactance
             arc = (z - 1.0) / (z + 1.0)
             ax.plot(arc.real, arc.imag, color="0.8", linewidth=0.6)
-    ax.set_aspect("equal")
-    ax.set_xlim(-1.1, 1.1)
-    ax.set_ylim(-1.1, 1.1)
+    ax.set_aspect("equal", adjustable="datalim")
 
 
 def _unit(frequencies_hz: npt.NDArray[Any]) -> tuple[float, str]:
@@ -265,17 +330,20 @@ def _unit(frequencies_hz: npt.NDArray[Any]) -> tuple[float, str]:
 
 
 def _estimate(estimate: Estimate) -> str:
-    """Return value and deviation with the digits that the deviation leaves."""
-    if not (np.isfinite(estimate.std_dev) and estimate.std_dev > 0.0):
-        return f"{estimate.value:.6g}"
-    digits = max(0, 1 - int(np.floor(np.log10(estimate.std_dev))))
-    return f"{estimate.value:.{digits}f} ± {estimate.std_dev:.{digits}f}" if digits < 10 else f"{estimate.value:.6g}"
+    """Return value and deviation with the digits that the deviation leaves, nine of the value at most."""
+    value, std_dev = estimate.value, estimate.std_dev
+    if not (np.isfinite(std_dev) and std_dev > 0.0):
+        return f"{value:.6g}"
+    most = _MOST_DIGITS - 1 - int(np.floor(np.log10(max(abs(value), std_dev))))
+    digits = max(0, min(1 - int(np.floor(np.log10(std_dev))), most))
+    return f"{value:.{digits}f} ± {max(std_dev, 0.1**digits):.{digits}f}"
 
 
-def _frequency(estimate: Estimate) -> str:
+def _frequency(frequency: Union[Estimate, float]) -> str:
+    estimate = frequency if isinstance(frequency, Estimate) else Estimate(frequency, 0.0)
     scale, unit = _unit(np.array([estimate.value]))
     return f"{_estimate(Estimate(estimate.value / scale, estimate.std_dev / scale))} {unit}"
 
 
-def _micro(estimate: Estimate) -> str:
-    return _estimate(Estimate(estimate.value * 1e6, estimate.std_dev * 1e6))
+def _micro(henry: Estimate) -> str:
+    return f"{_estimate(Estimate(henry.value * 1e6, henry.std_dev * 1e6))} µH"

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use coilwright_signal::table::{
-    ImpedanceReadOptions, TableWarning, read_impedance_table, read_touchstone,
+    ImpedanceReadOptions, TableWarning, read_impedance_table, read_sweep_table, read_touchstone,
 };
 use num_complex::Complex64;
 use numpy::PyArray1;
@@ -10,9 +10,9 @@ use pyo3::prelude::*;
 use crate::error::from_table;
 
 /// Frequencies, values by rows, and what was doubtful.
-type Table<'py> = (
+type Table<'py, T> = (
     Bound<'py, PyArray1<f64>>,
-    Bound<'py, PyArray1<Complex64>>,
+    Bound<'py, PyArray1<T>>,
     Vec<String>,
 );
 
@@ -21,7 +21,7 @@ type Table<'py> = (
 pub(crate) fn coil_read_touchstone(
     py: Python<'_>,
     path: PathBuf,
-) -> PyResult<(Table<'_>, Vec<f64>)> {
+) -> PyResult<(Table<'_, Complex64>, Vec<f64>)> {
     let file = py
         .detach(|| read_touchstone(path))
         .map_err(|error| from_table(&error))?;
@@ -35,13 +35,29 @@ pub(crate) fn coil_read_touchstone(
 
 /// Returns an impedance meter's table: frequencies, impedances in ohm, warnings.
 #[pyfunction]
-pub(crate) fn coil_read_impedance_table(py: Python<'_>, path: PathBuf) -> PyResult<Table<'_>> {
+pub(crate) fn coil_read_impedance_table(
+    py: Python<'_>,
+    path: PathBuf,
+) -> PyResult<Table<'_, Complex64>> {
     let table = py
         .detach(|| read_impedance_table(path, &ImpedanceReadOptions::default()))
         .map_err(|error| from_table(&error))?;
     Ok((
         PyArray1::from_vec(py, table.frequencies_hz),
         PyArray1::from_vec(py, table.impedances_ohm),
+        words(&table.warnings),
+    ))
+}
+
+/// Returns a table of amplitudes: frequencies, amplitudes, warnings.
+#[pyfunction]
+pub(crate) fn coil_read_sweep_table(py: Python<'_>, path: PathBuf) -> PyResult<Table<'_, f64>> {
+    let table = py
+        .detach(|| read_sweep_table(path))
+        .map_err(|error| from_table(&error))?;
+    Ok((
+        PyArray1::from_vec(py, table.frequencies_hz),
+        PyArray1::from_vec(py, table.amplitudes),
         words(&table.warnings),
     ))
 }
