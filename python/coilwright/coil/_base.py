@@ -21,7 +21,7 @@ FloatArray = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
 Path = Union[str, "os.PathLike[str]"]
 Quantity = Literal["current", "capacitor_voltage", "coil_voltage"]
-Background = Literal["none", "constant", "sloped"]
+Background = Literal["none", "constant", "sloped", "slope_if_seen"]
 FeedLine = Literal["none", "fitted"]
 Weighting = Literal["equal", "angular"]
 

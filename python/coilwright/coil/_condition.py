@@ -10,7 +10,7 @@ from typing import Any, Literal, Optional, Union
 from .. import _core
 from .._result import Check, Estimate, Ring, build
 from ._base import Result, settings
-from ._fits import CoilFit
+from ._fits import CoilFit, RingDownFit
 from ._numbers import NUMBERS, CoilNumbers, Fit, Loading, coil_numbers
 
 Condition = Literal["sound", "open", "shorted", "turns_shorted", "capacitor_drifted", "metal_near", "cannot_tell"]
@@ -104,9 +104,9 @@ class LikelyCondition(Result):
 
 @dataclasses.dataclass(frozen=True, repr=False)
 class CoilFinding(Result):
-    """What was seen: a number against its limits, an ohmmeter reading, or that nothing rang."""
+    """What was seen: a number against its limits, an ohmmeter reading, an open circuit, or that nothing rang."""
 
-    kind: Literal["number", "ohmmeter", "no_ring"]
+    kind: Literal["number", "ohmmeter", "open_circuit", "no_ring"]
     physics: str
     confirm: str
     number: Optional[str] = None
@@ -153,7 +153,8 @@ def judge(
     standard: Union[Evidence, Design, Limits],
     *,
     ohmmeter: Optional[Ohmmeter] = None,
-    ringing: Literal["not_tried", "seen", "none_seen"] = "not_tried",
+    ringing: Optional[Literal["not_tried", "seen", "none_seen"]] = None,
+    open_circuit: bool = False,
     turns: Optional[float] = None,
 ) -> CoilVerdict:
     """Return the condition of a coil, how sure that is, and why.
@@ -168,8 +169,10 @@ def judge(
     ohmmeter : Ohmmeter, optional
         What an ohmmeter showed across the coil alone. Never put one on a restraint system's circuit.
     ringing : {"not_tried", "seen", "none_seen"}, optional
-        Whether the coil rang where a ring-down was looked for. A check of a ring-down in which nothing rings says so by
-        itself.
+        Whether the coil rang where a ring-down was looked for. What is measured says so by itself: the fit of a ring-down
+        and a check's ring were seen, unless nothing rings in the check of a ring-down.
+    open_circuit : bool, optional
+        Whether an impedance meter or an analyser showed an open circuit: `FitError` of kind ``"OpenCircuit"``.
     turns : float, optional
         Turns of the coil, to tell shorted turns as a number.
 
@@ -206,14 +209,14 @@ def judge(
         _have_q_alike(numbers, good.q_definition if good.q else None, good.kind)
         _have_resistance_alike(numbers, good)
         against, names = {"kind": "reference", **good.given()}, set(good.given())
-    if _is_silent(measured):
-        ringing = "none_seen"
-    if numbers.given() and names and not names & set(numbers.given()) and ohmmeter is None and ringing != "none_seen":
+    ringing = ringing or _ringing(measured)
+    speaks = ohmmeter is not None or ringing == "none_seen" or open_circuit
+    if numbers.given() and names and not names & set(numbers.given()) and not speaks:
         raise ValueError(
             f"nothing of the measurement can be held against the standard: the measurement gives "
             f"{', '.join(numbers.given())}, the standard {', '.join(sorted(names))}; measure both alike"
         )
-    evidence = {"numbers": numbers.given(), "ohmmeter": ohmmeter, "ringing": ringing}
+    evidence = {"numbers": numbers.given(), "ohmmeter": ohmmeter, "ringing": ringing, "open_circuit": open_circuit}
     verdict = json.loads(_core.coil_judge(settings(evidence=evidence, standard=against, turns=turns)))
     return build(CoilVerdict, verdict)
 
@@ -251,5 +254,14 @@ def _numbers_of(standard: Union[Design, Limits]) -> set[str]:
     return names
 
 
-def _is_silent(measured: Any) -> bool:
-    return isinstance(measured, Check) and measured.signal.kind == "ring_down" and measured.ring.resonance_hz is None
+def _ringing(measured: Any) -> Literal["not_tried", "seen", "none_seen"]:
+    if isinstance(measured, RingDownFit):
+        return "seen"
+    ring = measured.ring if isinstance(measured, Check) else measured
+    if not isinstance(ring, Ring):
+        return "not_tried"
+    if ring.resonance_hz is not None:
+        return "seen"
+    tapped = isinstance(measured, Check) and measured.signal.kind == "ring_down"
+    died = ring.ring_down is not None and ring.ring_down.died is not None
+    return "none_seen" if tapped and not died else "not_tried"

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from .._result import Estimate
-from ._base import ComplexArray, FloatArray, Result
+from ._base import Background, ComplexArray, FloatArray, Result
 from ._numbers import NUMBERS, Fit
 
 
@@ -176,6 +176,7 @@ class ResponseFit(Fit):
     damped_hz: Estimate
     resonant: complex
     detuned: complex
+    background: Background
     delay_s: Estimate
     residual: ResidualTest
     residual_squares: float

@@ -79,7 +79,7 @@ def fit_response(
     quantity : {"current", "capacitor_voltage", "coil_voltage"}, optional
         What was measured of the circuit.
     background : {"constant", "none", "sloped"}, optional
-        What passes the resonance by.
+        What passes the resonance by; with ``"slope_if_seen"`` the slope is fitted where the data show one.
     feed_line : {"none", "fitted"}, optional
         Whether an unknown length of line turns the phase.
     weighting : {"equal", "angular"}, optional
@@ -203,26 +203,28 @@ def read_impedance_table(path: Path) -> ImpedanceTable:
 
 
 def read_sweep_table(path: Path) -> SweepTable:
-    """Return a table of amplitudes over frequency: delimited text with named columns, a frequency and an amplitude.
+    """Return a sweep over frequency: delimited text with named columns, a frequency and an amplitude, or ``Re`` and ``Im``.
 
     An amplitude is called so, or voltage, V, Vpp, RMS, current, level, gain or magnitude; decibels are made linear. Where
-    there are several columns of it the first counts.
+    there are several columns of it the first counts. A phase beside it makes a complex ``response``, as ``Re`` and ``Im`` do.
 
     Returns
     -------
     SweepTable
-        For `fit_amplitude_sweep`: ``fit_amplitude_sweep(table.frequencies_hz, table.amplitudes)``.
+        For ``fit_amplitude_sweep(table.frequencies_hz, table.amplitudes)``, or where there is a response for
+        ``fit_response(table.frequencies_hz, table.response)``.
 
     Raises
     ------
     ReadError
         When the file cannot be read; the message says where, what was found and what was expected.
     """
-    frequencies, amplitudes, warnings = _core.coil_read_sweep_table(path)
+    (frequencies, amplitudes, warnings), response = _core.coil_read_sweep_table(path)
     return SweepTable(
         file=os.fspath(path),
         warnings=tuple(warnings),
         **read_only_arrays(frequencies_hz=frequencies, amplitudes=amplitudes),
+        response=None if response is None else read_only(response),
     )
 
 

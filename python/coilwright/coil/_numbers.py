@@ -163,7 +163,9 @@ def _of(measured: Any) -> CoilNumbers:
         kind = "ring_down" if measured.signal.kind == "ring_down" else "switching_edges"
         return dataclasses.replace(_of(measured.ring), kind=kind)
     if isinstance(measured, Ring):
-        return CoilNumbers(measured.resonance_hz, measured.q, q_definition="loaded", kind="ring")
+        down = measured.ring_down
+        seen = down.died if measured.resonance_hz is None and down is not None and down.died is not None else measured
+        return CoilNumbers(seen.resonance_hz, seen.q, q_definition="loaded", kind="ring")
     raise TypeError(
         f"a {type(measured).__name__} is no measurement of a coil: expected a fit, what coilwright.check returns, its ring, "
         "or what coil_numbers returns"

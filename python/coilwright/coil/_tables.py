@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import Optional
 
 from ._base import ComplexArray, FloatArray, Result
 from ._fits import array_field
@@ -39,9 +40,10 @@ class ImpedanceTable(Result):
 
 @dataclasses.dataclass(frozen=True, repr=False)
 class SweepTable(Result):
-    """A table of amplitudes over frequency, linear; arrays of shape (n,)."""
+    """A table of amplitudes over frequency, linear, and the complex response where it has phases; arrays of shape (n,)."""
 
     file: str
     warnings: tuple[str, ...]
     frequencies_hz: FloatArray = array_field()
     amplitudes: FloatArray = array_field()
+    response: Optional[ComplexArray] = array_field()

@@ -49,17 +49,22 @@ pub(crate) fn coil_read_impedance_table(
     ))
 }
 
-/// Returns a table of amplitudes: frequencies, amplitudes, warnings.
+/// A table of amplitudes, and the complex response where it has phases.
+type Sweep<'py> = (Table<'py, f64>, Option<Bound<'py, PyArray1<Complex64>>>);
+
+/// Returns a table of amplitudes: frequencies, amplitudes, warnings, and the response where the file has phases.
 #[pyfunction]
-pub(crate) fn coil_read_sweep_table(py: Python<'_>, path: PathBuf) -> PyResult<Table<'_, f64>> {
+pub(crate) fn coil_read_sweep_table(py: Python<'_>, path: PathBuf) -> PyResult<Sweep<'_>> {
     let table = py
         .detach(|| read_sweep_table(path))
         .map_err(|error| from_table(&error))?;
-    Ok((
+    let response = table.response.map(|r| PyArray1::from_vec(py, r));
+    let table = (
         PyArray1::from_vec(py, table.frequencies_hz),
         PyArray1::from_vec(py, table.amplitudes),
         words(&table.warnings),
-    ))
+    );
+    Ok((table, response))
 }
 
 fn words(warnings: &[TableWarning]) -> Vec<String> {
