@@ -49,8 +49,9 @@ mod tests {
     fn numbers_of_many_digits_take_a_second_line() {
         let found = "resonance (loaded) 125000.190 ± 0.001 Hz, Q unloaded 31.8087123 ± 0.0000001, inductance 1.62000000 ± 0.00000001 mH";
         let long = Header::new("ring.s1p", found, 720.0);
-        assert_eq!((long.lines.len(), long.height()), (2, 78.0));
+        assert_eq!(long.lines.len(), 2);
         assert_eq!(long.lines.join(" "), found);
-        assert_eq!(Header::new("ring.s1p", "Q 20", 720.0).height(), 62.0);
+        let short = Header::new("ring.s1p", "Q 20", 720.0);
+        assert!((long.height() - short.height() - LINE).abs() < 1e-9);
     }
 }
