@@ -2,12 +2,13 @@
 
 use num_complex::Complex64;
 
-use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke, ZERO};
+use super::canvas::{BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke, ZERO};
+use super::header::Header;
+use super::lettering::HARD_SPACE;
 use super::panel::{Panel, Place, Titles};
 use super::scale::{FLATTEST, range};
 
 const WIDTH: f64 = 720.0;
-const HEADER: f64 = 62.0;
 const PLANE: f64 = 330.0;
 /// As high as wide, the room for the labels apart.
 const SQUARE: f64 = 708.0;
@@ -60,11 +61,15 @@ impl Drawn {
 
 /// The picture of a measurement: its name, what was found, and the series.
 pub(crate) fn coil_page(subject: &str, found: &str, series: &[Drawn]) -> String {
-    let height = HEADER + series.iter().map(Drawn::height).sum::<f64>();
+    let numbers: Vec<String> = found
+        .split(", ")
+        .map(|number| number.replace(' ', HARD_SPACE))
+        .collect();
+    let header = Header::new(subject, &numbers.join(", "), WIDTH);
+    let height = header.height() + series.iter().map(Drawn::height).sum::<f64>();
     let mut canvas = Canvas::new(WIDTH, height);
-    canvas.text((12.0, 24.0), 16.0, Anchor::Start, subject);
-    canvas.text((12.0, 46.0), 12.0, Anchor::Start, found);
-    let mut y = HEADER;
+    header.draw(&mut canvas);
+    let mut y = header.height();
     for one in series {
         let place = Place {
             x: 0.0,
@@ -100,11 +105,10 @@ fn draw(canvas: &mut Canvas, place: Place, drawn: &Drawn) {
     }
     match (drawn.fitted.is_empty(), drawn.resonance) {
         (true, _) => panel.zero(),
-        (false, None) => panel.note(0, "measured: grey dots; fitted: blue line"),
-        (false, Some(_)) => panel.note(
-            0,
-            "measured: grey dots; fitted: blue line; resonance: orange square",
-        ),
+        (false, None) => panel.over("measured: grey dots; fitted: blue line"),
+        (false, Some(_)) => {
+            panel.over("measured: grey dots; fitted: blue line; resonance: orange square");
+        }
     }
 }
 

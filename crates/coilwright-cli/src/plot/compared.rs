@@ -1,6 +1,7 @@
 //! Coils beside each other: one panel a number, one row a coil.
 
 use super::canvas::{Anchor, BLACK, Canvas, Mark, ONE, PALE, Stroke};
+use super::lettering::ending;
 use super::scale::{FLATTEST, Scale, range};
 
 const WIDTH: f64 = 720.0;
@@ -13,8 +14,6 @@ const ABOVE: f64 = 26.0;
 const BELOW: f64 = 34.0;
 /// Standard deviations that a bar reaches to either side.
 const REACH: f64 = 2.0;
-/// Characters of a name that fit.
-const NAME: usize = 30;
 
 /// One number of several coils.
 pub(crate) struct Compared {
@@ -57,9 +56,8 @@ fn draw(canvas: &mut Canvas, top: f64, names: &[String], number: &Compared) {
     canvas.frame((LEFT, first), corner, Stroke::solid(BLACK, 1.0));
     for (row, (name, value)) in names.iter().zip(&number.values).enumerate() {
         let y = first + ROW * (row as f64 + 0.5);
-        let tail: Vec<char> = name.chars().rev().take(NAME).collect();
-        let tail: String = tail.into_iter().rev().collect();
-        canvas.text((LEFT - 8.0, y + 4.0), 11.0, Anchor::End, &tail);
+        let end = ending(name, 11.0, LEFT - 16.0);
+        canvas.text((LEFT - 8.0, y + 4.0), 11.0, Anchor::End, &end);
         let Some((value, std_dev)) = *value else {
             canvas.text((LEFT + 8.0, y + 4.0), 11.0, Anchor::Start, "not measured");
             continue;

@@ -11,6 +11,8 @@ mod compared;
 mod constellation;
 mod eye;
 mod front;
+mod header;
+mod lettering;
 mod page;
 mod panel;
 mod picture;

@@ -1,10 +1,13 @@
 use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, PALE, Stroke, ZERO};
+use super::lettering::width;
 use super::scale::Scale;
 
 const TITLE_SIZE: f64 = 13.0;
 const TEXT_SIZE: f64 = 11.0;
-/// Room for labels round the plotted area.
+/// Room for labels round the plotted area; more at the left where they take it.
 const LEFT: f64 = 62.0;
+/// Room of the title at the left.
+const BESIDE: f64 = 20.0;
 const RIGHT: f64 = 14.0;
 const TOP: f64 = 24.0;
 const BOTTOM: f64 = 40.0;
@@ -48,16 +51,19 @@ impl<'a> Panel<'a> {
         x_range: (f64, f64),
         y_range: (f64, f64),
     ) -> Self {
-        let (left, right) = (place.x + LEFT, place.x + place.width - RIGHT);
         let (top, bottom) = (place.y + TOP, place.y + place.height - BOTTOM);
-        let x = Scale::new(x_range, (left, right));
         let y = Scale::new(y_range, (bottom, top));
+        let y_ticks = y.ticks((bottom - top) / 26.0);
+        let labels = y_ticks.iter().map(|(_, label)| width(label, TEXT_SIZE));
+        let left = place.x + labels.fold(LEFT, |left, label| left.max(BESIDE + label + 5.0));
+        let right = place.x + place.width - RIGHT;
+        let x = Scale::new(x_range, (left, right));
         for (value, label) in x.ticks((right - left) / 70.0) {
             let pixel = x.pixel(value);
             canvas.line(&[(pixel, top), (pixel, bottom)], Stroke::solid(PALE, 0.7));
             canvas.text((pixel, bottom + 14.0), TEXT_SIZE, Anchor::Middle, &label);
         }
-        for (value, label) in y.ticks((bottom - top) / 26.0) {
+        for (value, label) in y_ticks {
             let pixel = y.pixel(value);
             canvas.line(&[(left, pixel), (right, pixel)], Stroke::solid(PALE, 0.7));
             canvas.text((left - 5.0, pixel + 4.0), TEXT_SIZE, Anchor::End, &label);
@@ -97,6 +103,13 @@ impl<'a> Panel<'a> {
         self.canvas.marks(&pixels, mark, size, colour);
     }
 
+    /// A text over the frame, at its right end, where it covers nothing that is drawn.
+    pub(super) fn over(&mut self, text: &str) {
+        let (x, y) = self.at(self.x.high, self.y.high);
+        let place = (x, y - 8.0);
+        self.canvas.text(place, TEXT_SIZE, Anchor::End, text);
+    }
+
     /// A text in the upper right corner, as line `row` from 0.
     pub(super) fn note(&mut self, row: usize, text: &str) {
         let place = self.corner(row);
@@ -125,5 +138,32 @@ impl<'a> Panel<'a> {
     pub(super) fn zero(&mut self) {
         let ends = [(self.x.low, 0.0), (self.x.high, 0.0)];
         self.line(ends.into_iter(), Stroke::solid(GREY, 1.0));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_labels_move_the_frame_and_not_onto_the_title() {
+        let mut canvas = Canvas::new(720.0, 330.0);
+        let place = Place {
+            x: 0.0,
+            y: 0.0,
+            width: 720.0,
+            height: 330.0,
+        };
+        let titles = Titles {
+            title: "Resistance",
+            x: "frequency, kHz",
+            y: "resistance, Ω",
+        };
+        let mut left = |y| {
+            let panel = Panel::new(&mut canvas, place, &titles, (110.0, 140.0), y);
+            panel.x.pixel(panel.x.low)
+        };
+        assert!((left((-1.05, 1.05)) - LEFT).abs() < 1e-9);
+        assert!(left((39.998, 40.002)) - 5.0 - width("40.0005", TEXT_SIZE) >= BESIDE - 1e-9);
     }
 }

@@ -1,6 +1,7 @@
 use coilwright_signal::view::{LabelledLine, Spectrum};
 
 use super::canvas::{Anchor, BLACK, Canvas, GREY, Mark, ONE, Stroke};
+use super::lettering::width;
 use super::panel::{Panel, Place, Titles};
 
 /// Columns of the curve, each from its lowest to its highest level.
@@ -9,8 +10,6 @@ const COLUMNS: usize = 700;
 const HEADROOM: (f64, f64) = (0.2, 0.7);
 /// Between a line and its label, and between a label and the frame, in pixels.
 const LEADER: f64 = 12.0;
-/// Width of a letter over its height, wide enough for any usual sans-serif face.
-const LETTER: f64 = 0.57;
 /// The curve is drawn from this share of its lowest levels on.
 const FLOOR: f64 = 0.05;
 /// Labels stand at least this many pixels apart.
@@ -62,9 +61,11 @@ pub(super) fn draw(
 
 /// The share of the plotted height that the longest label takes.
 fn headroom(lines: &[&LabelledLine], plotted: f64) -> f64 {
-    let letters = lines.iter().map(|line| text(line).chars().count());
-    let longest = letters.max().unwrap_or(0) as f64;
-    let needed = (2.0 * LEADER + LETTER * LABEL_SIZE * longest) / plotted;
+    let longest = lines
+        .iter()
+        .map(|line| width(&text(line), LABEL_SIZE))
+        .fold(0.0, f64::max);
+    let needed = (2.0 * LEADER + longest) / plotted;
     needed.clamp(HEADROOM.0, HEADROOM.1)
 }
 

@@ -171,3 +171,22 @@ pub(super) fn assemble_rung(
         quality,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::NOMINALS_HZ;
+
+    /// The carriers of ISO/IEC 18000-2 and ISO 11785, from the table that names its sources.
+    #[test]
+    fn the_nominal_carriers_are_the_published_ones() {
+        let table = include_str!("../../../../testdata/published/signal/protocol_timing.csv");
+        let mut carriers_khz: Vec<&str> = table
+            .lines()
+            .filter_map(|line| line.split_once(" carrier,"))
+            .filter_map(|(_, rest)| rest.split([',', ' ']).next())
+            .collect();
+        carriers_khz.sort_unstable();
+        carriers_khz.dedup();
+        assert_eq!(carriers_khz, NOMINALS_HZ.map(|hz| (hz / 1e3).to_string()));
+    }
+}

@@ -20,6 +20,7 @@ mod listening;
 mod poor_captures;
 mod published_codes;
 mod published_frames;
+mod published_timing;
 mod quality;
 mod readers;
 mod recognising;

@@ -67,3 +67,19 @@ impl Model<'_> {
         (gain, after * self.memory)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tones_and_cycles_are_the_published_ones() {
+        let table = include_str!("../../../../../testdata/published/signal/protocol_timing.csv");
+        for (bit, tone_hz) in TONES_HZ.into_iter().enumerate() {
+            let khz = tone_hz / 1e3;
+            let bit_us = 1e6 * CYCLES / tone_hz;
+            let row = format!("HDX {bit} frequency,{khz},kHz,{CYCLES} cycles = {bit_us:.4} us,");
+            assert!(table.contains(&row), "{row}");
+        }
+    }
+}
