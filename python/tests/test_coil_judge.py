@@ -30,6 +30,7 @@ def test_a_fit_says_what_its_numbers_say():
     by_hand = coil.judge(
         coil.coil_numbers(resonance_hz=seen.resonance_hz, q=seen.q),
         coil.coil_numbers(resonance_hz=good.resonance_hz, q=good.q),
+        ringing="seen",
     )
     assert verdict == by_hand and verdict.condition == "capacitor_drifted"
 
@@ -138,6 +139,33 @@ def test_a_tapped_coil_that_does_not_ring_says_so_by_itself():
     assert check.ring.resonance_hz is None
     verdict = coil.judge(check, coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(28.0, 0.1)))
     assert any(finding.kind == "no_ring" for finding in verdict.findings)
+
+
+def test_a_decay_within_a_cycle_is_judged_by_its_rough_numbers():
+    time = np.arange(10_000) / 2e6
+    omega, q = 2 * np.pi * 290e3, 2.2
+    decay = 0.6 * np.exp(-omega * time / (2 * q)) * np.cos(omega * np.sqrt(1 - 0.25 / q**2) * time)
+    samples = np.concatenate([np.zeros(10_000), decay]) + 1e-4 * np.random.default_rng(6).standard_normal(20_000)
+    check = coilwright.check(coilwright.Capture(samples.astype(np.float32), 2e6), signal_kind="ring_down")
+    assert check.ring.resonance_hz is None and abs(check.ring.ring_down.died.q.value - q) < 0.3
+    numbers = coil.coil_numbers(check)
+    assert numbers.q.std_dev >= 0.3 * numbers.q.value
+    good = coil.coil_numbers(resonance_hz=(125e3, 20.0), q=(28.0, 0.1), q_definition="loaded")
+    verdict = coil.judge(check, good)
+    assert verdict.likely[0].condition == "turns_shorted"
+    assert {finding.kind for finding in verdict.findings} == {"number"}
+
+
+def test_an_open_circuit_is_evidence():
+    good = coil.coil_numbers(inductance_henry=(1e-3, 1e-6), resistance_ohm=(12.0, 0.1))
+    f = np.linspace(100e3, 140e3, 41)
+    leads = (700 - 1j / (2 * np.pi * f * 12e-12)) * (1 + 2e-4 * np.sin(2.4 * np.arange(41)))
+    with pytest.raises(coilwright.FitError) as refused:
+        coil.fit_impedance(f, leads)
+    assert refused.value.reason == "open_circuit"
+    verdict = coil.judge(coil.coil_numbers(), good, open_circuit=True)
+    assert verdict.condition == "open"
+    assert [finding.kind for finding in verdict.findings] == ["open_circuit"]
 
 
 @pytest.mark.parametrize("wrong", ["ring.wav", 125e3, {"q": 20.0}])

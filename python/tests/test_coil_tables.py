@@ -145,11 +145,29 @@ def test_a_sweep_table_is_read_and_fitted(tmp_path):
         table.amplitudes[0] = 1.0
 
 
+def test_a_sweep_table_with_phases_is_a_complex_response(tmp_path):
+    path = tmp_path / "sweep.csv"
+    f = np.linspace(115e3, 135e3, 81)
+    value = 0.1j + 1 / (1 + 20j * (f / 125e3 - 125e3 / f)) + 1e-4 * np.exp(1j * np.arange(81.0) ** 2)
+    rows = zip(f, 20 * np.log10(np.abs(value)), np.degrees(np.angle(value)))
+    path.write_text("Freq (Hz),Gain (dB),Phase (deg)\n" + "".join(f"{a},{b},{c}\n" for a, b, c in rows))
+    table = coil.read_sweep_table(path)
+    assert table.response is not None and not table.response.flags.writeable
+    np.testing.assert_allclose(table.response, value, rtol=1e-12)
+    np.testing.assert_allclose(table.amplitudes, np.abs(value), rtol=1e-12)
+    fit = coil.fit_response(table.frequencies_hz, table.response, background="slope_if_seen")
+    assert fit.background == "constant"
+    assert abs(fit.resonance_hz.value - 125e3) < 4 * fit.resonance_hz.std_dev
+    alone = tmp_path / "alone.csv"
+    alone.write_text("Freq (Hz),Gain (dB)\n1e5,-3\n2e5,0\n")
+    assert coil.read_sweep_table(alone).response is None
+
+
 def test_a_sweep_table_that_is_doubtful_says_so(tmp_path):
     path = tmp_path / "sweep.csv"
-    path.write_text("Freq (Hz),Gain (dB),Phase (deg)\n124e3,-3,45\n125e3,0,0\n126e3,-3,-45\n")
+    path.write_text("Freq (Hz),Gain (dB)\n126e3,-3\n125e3,0\n124e3,-3\n")
     table = coil.read_sweep_table(path)
-    assert len(table.frequencies_hz) == 3 and "phases are left out" in table.warnings[0]
+    assert len(table.frequencies_hz) == 3 and "from high to low" in table.warnings[0]
 
 
 @pytest.mark.parametrize(

@@ -172,7 +172,7 @@ def judge(
         Whether the coil rang where a ring-down was looked for. What is measured says so by itself: the fit of a ring-down
         and a check's ring were seen, unless nothing rings in the check of a ring-down.
     open_circuit : bool, optional
-        Whether an impedance meter or an analyser showed an open circuit: `FitError` of kind ``"OpenCircuit"``.
+        Whether an impedance meter or an analyser showed an open circuit: `FitError` whose ``reason`` is ``"open_circuit"``.
     turns : float, optional
         Turns of the coil, to tell shorted turns as a number.
 

@@ -247,7 +247,11 @@ class CoilFit(Fit):
 
 @dataclasses.dataclass(frozen=True, repr=False)
 class SeriesRingFit(Fit):
-    """A series resonant circuit from its impedance, unloaded; arrays of shape (n,)."""
+    """A series resonant circuit from its impedance, unloaded; arrays of shape (n,).
+
+    Inductance and resistance are those at ``reference_hz``; they change with frequency where a lossy loop is coupled, whose
+    k² and corner R/2πL then stand in ``loop_coupling`` and ``loop_corner_hz``.
+    """
 
     kind: ClassVar[str] = "series_ring"
     _resonance_definition = "undamped, unloaded"
@@ -258,6 +262,9 @@ class SeriesRingFit(Fit):
     inductance_henry: Estimate
     capacitance_farad: Estimate
     resistance_ohm: Estimate
+    reference_hz: float
+    loop_coupling: Optional[Estimate]
+    loop_corner_hz: Optional[Estimate]
     resonance_hz: Estimate
     q: Estimate
     covariance_hz: float

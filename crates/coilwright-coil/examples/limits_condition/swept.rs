@@ -6,7 +6,8 @@ use crate::bench::{Bench, Grid};
 use crate::measure::normal;
 use coilwright_coil::condition::{CoilEvidence, Ringing};
 use coilwright_coil::{
-    FitError, OnePort, Quantity, ReflectionOptions, SweepOptions, fit_amplitude_sweep, fit_one_port,
+    FitError, OnePort, Quantity, ReflectionOptions, SeriesRingFit, SweepOptions,
+    fit_amplitude_sweep, fit_one_port,
 };
 use coilwright_signal::table::{read_sweep_table_from, read_touchstone_from};
 use num_complex::Complex64;
@@ -66,18 +67,17 @@ pub(crate) fn reflection(bench: &Bench<'_>, evidence: &mut CoilEvidence, random:
     let options = ReflectionOptions::default();
     match fit_one_port(&file.frequencies_hz, &s11, PORT_OHM, &options) {
         Ok(OnePort::Ring { circle, series }) => {
-            evidence.numbers.resonance_hz = Some(circle.response.resonance_hz);
-            evidence.numbers.q = Some(circle.unloaded_q);
             if let Some(ring) = series {
-                evidence.numbers.inductance_henry = Some(ring.inductance_henry);
-                evidence.numbers.capacitance_farad = Some(ring.capacitance_farad);
-                evidence.numbers.resistance_ohm = Some(ring.resistance_ohm);
+                parts(&ring, evidence);
+            } else {
+                evidence.numbers.resonance_hz = Some(circle.response.resonance_hz);
+                evidence.numbers.q = Some(circle.unloaded_q);
             }
         }
+        Ok(OnePort::Flank(ring)) => parts(&ring, evidence),
         Ok(OnePort::Coil(coil)) => {
             evidence.numbers.inductance_henry = Some(coil.inductance_henry);
             evidence.numbers.resistance_ohm = Some(coil.resistance_ohm);
-            evidence.numbers.capacitance_farad = coil.capacitance_farad;
         }
         Err(FitError::ReflectionBlind {
             inductance_henry, ..
@@ -87,4 +87,11 @@ pub(crate) fn reflection(bench: &Bench<'_>, evidence: &mut CoilEvidence, random:
             evidence.ringing = Ringing::NoneSeen;
         }
     }
+}
+
+/// A ring's parts say all that its resonance and Q do.
+fn parts(ring: &SeriesRingFit, evidence: &mut CoilEvidence) {
+    evidence.numbers.inductance_henry = Some(ring.inductance_henry);
+    evidence.numbers.capacitance_farad = Some(ring.capacitance_farad);
+    evidence.numbers.resistance_ohm = Some(ring.resistance_ohm);
 }

@@ -57,16 +57,19 @@ pub(super) fn path(reading: OhmmeterEvidence, expected_ohm: Option<f64>) -> Ohmm
     }
 }
 
-/// Inductance and both resistances fall below a fifth. The capacitor and the leads ring far above the sound coil, but a recorder that samples
-/// slower than that shows the ring anywhere in its band, with any Q.
+/// Inductance and both resistances fall below a fifth; of a whole ring the resistance of all that is not the coil is left, at most what it was. The
+/// capacitor and the leads ring far above the sound coil, but a recorder that samples slower than that shows the ring anywhere in its band, with any Q.
 fn density(index: usize, ratio: f64) -> f64 {
     const LIKELY: f64 = 0.2;
     const FOLDED: f64 = 0.05;
+    const REST: f64 = 0.1;
+    const UNCHANGED: f64 = 0.1;
     const UNLIKELY: f64 = 1e-4;
     let (fits, otherwise) = match index {
         4 => return capacitor_alone(ratio),
         0 => (ratio > 0.7, FOLDED),
         1 => (ratio < -1.0, FOLDED),
+        3 if ratio < UNCHANGED && ratio >= LEAST_LEFT.ln() => return REST,
         2 | 3 | 5 => (ratio < LEAST_LEFT.ln(), UNLIKELY),
         _ => (false, UNLIKELY),
     };

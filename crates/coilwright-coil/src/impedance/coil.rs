@@ -102,7 +102,7 @@ pub fn fit_coil(
         let Some(solution) = solutions.min_by(|a, b| a.squares.total_cmp(&b.squares)) else {
             continue;
         };
-        let criterion = criterion(&table, &solution, parts);
+        let criterion = table.criterion(&solution, parts.free());
         if best.as_ref().is_none_or(|(least, ..)| criterion < *least) {
             best = Some((criterion, parts, solution));
         }
@@ -113,25 +113,6 @@ pub fn fit_coil(
     let fit = report(&model, &solution);
     require_inductive(&table, &fit)?;
     Ok(fit)
-}
-
-/// Schwarz's criterion, with the noise known or from the residuals.
-fn criterion(table: &ImpedanceTable<'_>, solution: &Solution, parts: Parts) -> f64 {
-    let count = 2.0 * table.frequencies_hz.len() as f64;
-    let energy: f64 = table
-        .impedances_ohm
-        .iter()
-        .zip(&table.deviations_ohm)
-        .map(|(z, d)| z.norm_sqr() / (d * d))
-        .sum();
-    // Below the rounding of the data nothing can be told.
-    let squares = solution.squares.max(1e-28 * energy);
-    let penalty = parts.free() as f64 * count.ln();
-    if table.noise_is_known {
-        squares + penalty
-    } else {
-        count * (squares / count).ln() + penalty
-    }
 }
 
 fn report(model: &CoilModel<'_>, solution: &Solution) -> CoilFit {

@@ -9,6 +9,7 @@ mod inductive;
 mod open_circuit;
 mod parts;
 mod points;
+mod series_model;
 mod series_ring;
 mod spot;
 
@@ -20,3 +21,5 @@ pub use spot::{Equivalent, Spot, spot_impedances};
 
 pub(crate) use open_circuit::{LEAST_OPEN_OHM, open_or};
 pub(crate) use points::ImpedanceTable;
+pub(crate) use series_model::Port;
+pub(crate) use series_ring::fit_series_parts;

@@ -98,6 +98,26 @@ impl<'a> ImpedanceTable<'a> {
             reference_hz,
         })
     }
+
+    /// Schwarz's criterion of a model with so many free parameters, with the noise known or from the residuals: the least is the best.
+    pub(crate) fn criterion(&self, solution: &Solution, free: usize) -> f64 {
+        let count = 2.0 * self.frequencies_hz.len() as f64;
+        let energy: f64 = self
+            .impedances_ohm
+            .iter()
+            .zip(&self.deviations_ohm)
+            .map(|(z, d)| z.norm_sqr() / (d * d))
+            .sum();
+        // Below the rounding of the data nothing can be told.
+        let squares = solution.squares.max(1e-28 * energy);
+        let penalty = free as f64 * count.ln();
+        if self.noise_is_known {
+            squares + penalty
+        } else {
+            count * (squares / count).ln() + penalty
+        }
+    }
+
     /// The solution with the covariance that the points' own deviations give, where these are known.
     pub(crate) fn with_its_noise(&self, solution: Solution) -> Solution {
         if !self.noise_is_known {

@@ -1,9 +1,10 @@
 use super::open_circuit::open_or;
 use super::points::{ImpedanceOptions, ImpedanceTable};
-use crate::least_squares::{Problem, ResidualTest, covariance, propagate, solve};
+use super::series_model::{Port, SeriesModel};
+use crate::least_squares::{ResidualTest, Solution, covariance, propagate, solve};
 use crate::response::require_within;
 use crate::{Estimate, FitError};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -11,15 +12,22 @@ use std::f64::consts::TAU;
 /// A series-tuned ring from its impedance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SeriesRingFit {
-    /// Inductance, henry.
+    /// Inductance at `reference_hz`, henry; the same everywhere unless a loop is coupled.
     pub inductance_henry: Estimate,
     /// Series capacitance, farad.
     pub capacitance_farad: Estimate,
-    /// Series resistance, ohm.
+    /// Series resistance at `reference_hz`, ohm.
     pub resistance_ohm: Estimate,
-    /// Undamped resonance `1/2π√(LC)`, unloaded, hertz.
+    /// Where inductance and resistance are given, hertz.
+    pub reference_hz: f64,
+    /// A lossy loop that is coupled to the ring, shorted turns or metal, or the growth of the winding's own losses: `k²` of the inductance without it;
+    /// absent unless the table demands it.
+    pub loop_coupling: Option<Estimate>,
+    /// Corner of that loop, `R₂/2πL₂`, hertz.
+    pub loop_corner_hz: Option<Estimate>,
+    /// Resonance, unloaded, hertz: where the reactance is zero, `1/2π√(LC)` without a loop.
     pub resonance_hz: Estimate,
-    /// `Q = √(L/C)/R`, unloaded.
+    /// `Q = ω X′/2R` there, unloaded: `√(L/C)/R` without a loop.
     pub q: Estimate,
     /// Covariance of resonance and Q, hertz.
     pub covariance_hz: f64,
@@ -34,6 +42,9 @@ pub struct SeriesRingFit {
 }
 
 /// Returns L, C, R, resonance and Q of a series-tuned ring from a table of impedances: `Z = R + jωL + 1/(jωC)`.
+///
+/// A loop of inductance `L₂` and resistance `R₂` beside it adds `ω²M²/(R₂ + jωL₂)` (textbook transformer); it is taken into the model when Schwarz's
+/// criterion asks for it, and L and R are then the apparent ones at `reference_hz`.
 ///
 /// # Errors
 ///
@@ -60,79 +71,81 @@ pub fn fit_series_ring(
     impedances_ohm: &[Complex64],
     options: &ImpedanceOptions<'_>,
 ) -> Result<SeriesRingFit, FitError> {
+    let fit = fit_series_parts(frequencies_hz, impedances_ohm, options, None)?;
+    require_within(frequencies_hz, fit.resonance_hz.value).map_err(|found| {
+        let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, 3);
+        table.map_or_else(|error| error, |table| open_or(&table, found))
+    })?;
+    Ok(fit)
+}
+
+/// The same wherever it resonates: the flank of a resonance outside the table tells L, C and R too. With a port its reflections are fitted.
+pub(crate) fn fit_series_parts(
+    frequencies_hz: &[f64],
+    impedances_ohm: &[Complex64],
+    options: &ImpedanceOptions<'_>,
+    port: Option<Port<'_>>,
+) -> Result<SeriesRingFit, FitError> {
     let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, 3)?;
-    let model = SeriesModel { table: &table };
-    let solution = solve(&model, DVector::zeros(3), None).ok_or(FitError::NotSeparable)?;
+    let plain = SeriesModel::new(&table, port, false);
+    let direct = SeriesModel::new(&table, None, false);
+    // Of impedances the model is linear.
+    let alone = solve(&direct, DVector::zeros(3), None)
+        .and_then(|start| match port {
+            Some(_) => solve(&plain, start.parameters, None),
+            None => Some(start),
+        })
+        .ok_or(FitError::NotSeparable)?;
+    let p = &alone.parameters;
+    let is_ring = p[1] > 0.0 && p[2] > 0.0 && p[0] > 0.0;
+    let (model, solution) = match with_loop(&table, port, &alone) {
+        Some(looped) => looped,
+        None if is_ring => (plain, alone),
+        None => {
+            let found = FitError::NotInductive {
+                frequency_hz: frequencies_hz.first().copied().unwrap_or(0.0),
+                reactance_ohm: impedances_ohm.first().map_or(0.0, |z| z.im),
+            };
+            return Err(open_or(&table, found));
+        }
+    };
     let solution = table.with_its_noise(solution);
     let p = &solution.parameters;
-    if !(p[1] > 0.0 && p[2] > 0.0 && p[0] > 0.0) {
-        let found = FitError::NotInductive {
-            frequency_hz: frequencies_hz.first().copied().unwrap_or(0.0),
-            reactance_ohm: impedances_ohm.first().map_or(0.0, |z| z.im),
-        };
-        return Err(open_or(&table, found));
-    }
     let reference = TAU * table.reference_hz;
-    let resonance = |p: &DVector<f64>| table.reference_hz * (p[2] / p[1]).sqrt();
-    let q = |p: &DVector<f64>| (p[1] * p[2]).sqrt() / p[0];
+    let resonance = |p: &DVector<f64>| table.reference_hz * model.resonance(p);
+    let q = |p: &DVector<f64>| model.q(p);
     let resonance_hz = propagate(&solution, resonance);
-    require_within(frequencies_hz, resonance_hz.value).map_err(|e| open_or(&table, e))?;
     let (real, imaginary) = solution.residuals.as_slice().split_at(frequencies_hz.len());
-    let energy = impedances_ohm
-        .iter()
-        .zip(&table.deviations_ohm)
-        .map(|(z, d)| z.norm_sqr() / (d * d))
-        .sum();
     Ok(SeriesRingFit {
-        inductance_henry: propagate(&solution, |p| p[1] / reference),
+        inductance_henry: propagate(&solution, |p| model.coil(p, 1.0).im / reference),
         capacitance_farad: propagate(&solution, |p| (reference * p[2]).recip()),
-        resistance_ohm: propagate(&solution, |p| p[0]),
+        resistance_ohm: propagate(&solution, |p| model.coil(p, 1.0).re),
+        reference_hz: table.reference_hz,
+        loop_coupling: model.looped.then(|| propagate(&solution, |p| p[3] / p[1])),
+        loop_corner_hz: model
+            .looped
+            .then(|| propagate(&solution, |p| table.reference_hz * p[4].exp())),
         resonance_hz,
         q: propagate(&solution, q),
         covariance_hz: covariance(&solution, resonance, q),
-        curve_ohm: frequencies_hz.iter().map(|&f| model.at(p, f)).collect(),
-        residual: ResidualTest::of(&[real, imaginary], solution.degrees, energy),
+        curve_ohm: frequencies_hz.iter().map(|&f| model.at_hz(p, f)).collect(),
+        residual: ResidualTest::of(&[real, imaginary], solution.degrees, model.energy()),
         residual_squares: solution.squares,
         degrees_of_freedom: solution.degrees,
     })
 }
 
-/// Parameters, all in ohm: R, and the reactances of L and of C at the reference frequency.
-struct SeriesModel<'a> {
-    table: &'a ImpedanceTable<'a>,
-}
-
-impl SeriesModel<'_> {
-    fn at(&self, p: &DVector<f64>, frequency_hz: f64) -> Complex64 {
-        let relative = frequency_hz / self.table.reference_hz;
-        Complex64::new(p[0], relative * p[1] - p[2] / relative)
+/// The ring with a loop beside it, where that explains the table better than chance would.
+fn with_loop<'t>(
+    table: &'t ImpedanceTable<'t>,
+    port: Option<Port<'t>>,
+    alone: &Solution,
+) -> Option<(SeriesModel<'t>, Solution)> {
+    let model = SeriesModel::new(table, port, true);
+    if 2 * table.frequencies_hz.len() <= model.free() {
+        return None;
     }
-}
-
-impl Problem for SeriesModel<'_> {
-    fn rows(&self) -> usize {
-        2 * self.table.frequencies_hz.len()
-    }
-
-    fn evaluate(
-        &self,
-        parameters: &DVector<f64>,
-        residuals: &mut DVector<f64>,
-        slopes: &mut DMatrix<f64>,
-    ) -> Option<()> {
-        let table = self.table;
-        let points = table.frequencies_hz.len();
-        slopes.fill(0.0);
-        let each = table.frequencies_hz.iter().zip(table.impedances_ohm);
-        for (n, ((&f, z), deviation)) in each.zip(&table.deviations_ohm).enumerate() {
-            let left = z - self.at(parameters, f);
-            residuals[n] = left.re / deviation;
-            residuals[n + points] = left.im / deviation;
-            let relative = f / table.reference_hz;
-            slopes[(n, 0)] = deviation.recip();
-            slopes[(n + points, 1)] = relative / deviation;
-            slopes[(n + points, 2)] = -(relative * deviation).recip();
-        }
-        Some(())
-    }
+    let best = solve(&model, model.start()?, None)?;
+    let gains = table.criterion(&best, model.free()) < table.criterion(alone, 3);
+    (gains && model.is_physical(&best.parameters)).then_some((model, best))
 }

@@ -1,10 +1,13 @@
 use super::coil::{ReflectionOptions, fit_coil_reflection};
-use super::convert::{impedance_std_dev, reflection_to_impedance};
+use super::convert::reflection_to_impedance;
 use super::q_circle::{CircleFit, Connection, fit_q_circle};
-use crate::impedance::{CoilFit, ImpedanceNoise, ImpedanceOptions, SeriesRingFit, fit_series_ring};
+use crate::impedance::{CoilFit, ImpedanceOptions, Port, SeriesRingFit, fit_series_parts};
 use crate::{FitError, ResponseOptions};
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
+
+/// Standard deviations from which on a part is there.
+const SURE: f64 = 4.0;
 
 /// What a port is connected to.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -17,13 +20,15 @@ pub enum OnePort {
         /// Inductance, capacitance and resistance, where the port feeds them in series.
         series: Option<Box<SeriesRingFit>>,
     },
+    /// A series ring by its parts alone: it resonates outside the sweep, or the port damps it too much for a circle.
+    Flank(Box<SeriesRingFit>),
     /// A coil without a capacitor.
     Coil(Box<CoilFit>),
 }
 
 /// Returns the numbers of whatever reflects: of a ring where the sweep holds a resonance, else of an untuned coil.
 ///
-/// The ring's Q is the unloaded one, see [`fit_q_circle`]; its parts are those of [`fit_series_ring`].
+/// The ring's Q is the unloaded one, see [`fit_q_circle`]; its parts are those of [`fit_series_ring`](crate::fit_series_ring).
 ///
 /// # Errors
 ///
@@ -59,38 +64,48 @@ pub fn fit_one_port(
         Connection::Reflection,
         &ResponseOptions::default(),
     );
+    let parts = series(frequencies_hz, reflection, reference_ohm);
     let Ok(circle) = circle else {
+        if let Some(parts) = parts.filter(stands_out) {
+            return Ok(OnePort::Flank(Box::new(parts)));
+        }
         let coil = fit_coil_reflection(frequencies_hz, reflection, reference_ohm, options)?;
         return Ok(OnePort::Coil(Box::new(coil)));
     };
-    let series = series(frequencies_hz, reflection, reference_ohm, &circle);
+    let loaded_hz = circle.response.resonance_hz.value;
+    let width_hz = loaded_hz / circle.response.q.value;
+    // The port's resistance does not move a series ring's resonance.
+    let series = parts.filter(|fit| (fit.resonance_hz.value - loaded_hz).abs() < 0.5 * width_hz);
     Ok(OnePort::Ring {
         circle: Box::new(circle),
         series: series.map(Box::new),
     })
 }
 
-/// The ring's parts, if its impedance resonates as a series ring's does where the circle does.
+/// Whether each part is sure.
+fn stands_out(fit: &SeriesRingFit) -> bool {
+    let parts = [
+        fit.inductance_henry,
+        fit.capacitance_farad,
+        fit.resistance_ohm,
+    ];
+    parts.iter().all(|part| part.value > SURE * part.std_dev)
+}
+
+/// The parts of a series ring, if the impedance has them.
 fn series(
     frequencies_hz: &[f64],
     reflection: &[Complex64],
     reference_ohm: f64,
-    circle: &CircleFit,
 ) -> Option<SeriesRingFit> {
     let impedances: Vec<Complex64> = reflection
         .iter()
         .map(|s| reflection_to_impedance(*s, reference_ohm))
         .collect();
-    let deviations: Vec<f64> = reflection
-        .iter()
-        .map(|s| impedance_std_dev(*s, reference_ohm, 1.0))
-        .collect();
-    let options = ImpedanceOptions {
-        noise: ImpedanceNoise::Each(&deviations),
-        reference_hz: None,
+    let port = Port {
+        reflection,
+        reference_ohm,
     };
-    let fit = fit_series_ring(frequencies_hz, &impedances, &options).ok()?;
-    let loaded_hz = circle.response.resonance_hz.value;
-    let width_hz = loaded_hz / circle.response.q.value;
-    ((fit.resonance_hz.value - loaded_hz).abs() < 0.5 * width_hz).then_some(fit)
+    let options = ImpedanceOptions::default();
+    fit_series_parts(frequencies_hz, &impedances, &options, Some(port)).ok()
 }

@@ -18,6 +18,7 @@ mod frequency_domain;
 mod injection;
 mod models;
 mod naive;
+mod one_port;
 mod properties;
 mod published;
 mod published_reflection;

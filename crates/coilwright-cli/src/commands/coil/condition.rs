@@ -3,6 +3,7 @@ use coilwright_coil::condition::{
 };
 use coilwright_coil::{FitError, OhmmeterEvidence};
 
+use super::measure::SERIES_CAPACITANCE;
 use super::ohmmeter::Meter;
 use super::{Held, Sheet};
 use crate::coil_args::Key;
@@ -15,9 +16,10 @@ pub(crate) fn judge(
     meter: &Meter,
     turns: Option<f64>,
 ) -> Result<(), FitError> {
-    let (standard, given) = standard(held, meter);
+    let comparison = Comparison::of(sheet, held);
+    let (standard, given) = standard(held, meter, comparison);
     let evidence = CoilEvidence {
-        numbers: numbers(sheet, &given, held),
+        numbers: comparison.numbers(sheet),
         ohmmeter: meter.reading,
         open_circuit: sheet.open,
         ringing: ringing(sheet, &standard),
@@ -55,12 +57,12 @@ pub(crate) fn judge(
 }
 
 /// The standard, and the numbers that it was given by.
-fn standard(held: &Held, meter: &Meter) -> (Standard, Vec<Number>) {
+fn standard(held: &Held, meter: &Meter, comparison: Comparison) -> (Standard, Vec<Number>) {
     match held {
         Held::Good(good) => {
             let numbers = CoilNumbers {
                 direct_ohm: meter.good_ohm,
-                ..numbers(good, &[], held)
+                ..comparison.numbers(good)
             };
             let known = |number: &Number| numbers.get(*number).is_some();
             let given = Number::ALL.into_iter().filter(known).collect();
@@ -87,29 +89,52 @@ fn ringing(sheet: &Sheet, standard: &Standard) -> Ringing {
     }
 }
 
-/// What a sheet gives. The Q of an untuned coil follows from its inductance and resistance, which are compared themselves, unless a limit is set on it.
-fn numbers(sheet: &Sheet, given: &[Number], held: &Held) -> CoilNumbers {
-    let positive = |key: Key| sheet.estimate(key.name()).filter(|e| e.value > 0.0);
-    let limited = match held {
-        Held::Stated(standard, _) => {
-            matches!(**standard, Standard::Limits(_)) && given.contains(&Number::Q)
+/// Which numbers of a measurement and its standard compare.
+#[derive(Clone, Copy, Debug)]
+struct Comparison {
+    /// Both have the parts of a series ring: these say all that its resonance and Q do.
+    by_parts: bool,
+    /// Both capacitances are of the same capacitor.
+    same_capacitor: bool,
+    /// A limit is set on Q.
+    q_limited: bool,
+}
+
+impl Comparison {
+    fn of(sheet: &Sheet, held: &Held) -> Self {
+        let capacitor = |sheet: &Sheet| sheet.name_of(Key::Capacitance.name());
+        let found = capacitor(sheet);
+        match held {
+            Held::Good(good) => Self {
+                by_parts: found == Some(SERIES_CAPACITANCE) && found == capacitor(good),
+                // A ring's capacitor is not what lies across an untuned coil.
+                same_capacitor: found == capacitor(good),
+                q_limited: false,
+            },
+            Held::Stated(standard, given) => {
+                let limits = matches!(**standard, Standard::Limits(_));
+                Self {
+                    by_parts: false,
+                    same_capacitor: limits || found == Some(SERIES_CAPACITANCE),
+                    q_limited: limits && given.contains(&Number::Q),
+                }
+            }
         }
-        Held::Good(_) => false,
-    };
-    let is_tuned = |sheet: &Sheet| sheet.estimate(Key::Resonance.name()).is_some();
-    let tuned = is_tuned(sheet);
-    // A ring's capacitor is not what lies across an untuned coil.
-    let same_capacitor = match held {
-        Held::Good(good) => is_tuned(good) == tuned,
-        Held::Stated(..) => true,
-    };
-    CoilNumbers {
-        resonance_hz: positive(Key::Resonance),
-        q: positive(Key::Q).filter(|_| tuned || limited),
-        inductance_henry: positive(Key::Inductance),
-        resistance_ohm: positive(Key::Resistance),
-        capacitance_farad: positive(Key::Capacitance).filter(|_| same_capacitor),
-        direct_ohm: None,
+    }
+
+    /// What a sheet gives. The Q of an untuned coil follows from its inductance and resistance, which are compared themselves, unless a limit is set on it.
+    fn numbers(self, sheet: &Sheet) -> CoilNumbers {
+        let positive = |key: Key| sheet.estimate(key.name()).filter(|e| e.value > 0.0);
+        let resonance_hz = positive(Key::Resonance);
+        let q_counts = resonance_hz.is_some() || self.q_limited;
+        CoilNumbers {
+            resonance_hz: resonance_hz.filter(|_| !self.by_parts),
+            q: positive(Key::Q).filter(|_| q_counts && !self.by_parts),
+            inductance_henry: positive(Key::Inductance),
+            resistance_ohm: positive(Key::Resistance),
+            capacitance_farad: positive(Key::Capacitance).filter(|_| self.same_capacitor),
+            direct_ohm: None,
+        }
     }
 }
 

@@ -170,6 +170,12 @@ impl Sheet {
         }
     }
 
+    /// What a number is called, by its key.
+    pub(crate) fn name_of(&self, key: &str) -> Option<&'static str> {
+        let entry = self.numbers.iter().find(|entry| entry.key == key)?;
+        Some(entry.name)
+    }
+
     /// A measured number by its key; none where its deviation has no bounds.
     pub(crate) fn estimate(&self, key: &str) -> Option<Estimate> {
         let entry = self.numbers.iter().find(|entry| entry.key == key)?;

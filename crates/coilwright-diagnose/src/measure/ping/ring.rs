@@ -149,7 +149,9 @@ fn fit(pings: &Pings, context: PingContext) -> Result<(RingDownFit, usize), FitE
             .filter(|record| record.len() >= SHORTEST_SAMPLES)
             .collect();
         match fit_ring_down(&records, context.sample_rate_hz, &options) {
-            Ok(fit) if fit.goodness.residual == Residual::Noise => return Ok((fit, skipped)),
+            Ok(fit) if fit.goodness.residual == Residual::Noise && believable(&fit) => {
+                return Ok((fit, skipped));
+            }
             Ok(fit) => {
                 fallback.get_or_insert((fit, skipped));
             }
@@ -158,7 +160,14 @@ fn fit(pings: &Pings, context: PingContext) -> Result<(RingDownFit, usize), FitE
             }
         }
     }
-    fallback.ok_or(failure.unwrap_or(FitError::NoRecords))
+    match (fallback, failure) {
+        // What was fitted later is the noise in which a decay ended.
+        (Some((fit, _)), Some(gone @ FitError::NoRingDown { .. })) if !believable(&fit) => {
+            Err(gone)
+        }
+        (Some(found), _) => Ok(found),
+        (None, failure) => Err(failure.unwrap_or(FitError::NoRecords)),
+    }
 }
 
 fn trace(

@@ -51,6 +51,9 @@ pub(super) fn sheet(
     Ok(sheet)
 }
 
+/// What the capacitor of a series ring is called.
+pub(crate) const SERIES_CAPACITANCE: &str = "series capacitance";
+
 /// Units of inductance by size.
 const UNITS: [(f64, &str); 3] = [(1.0, "H"), (1e-3, "mH"), (1e-6, "µH")];
 
@@ -83,7 +86,7 @@ pub(super) fn parts_of_ring(sheet: &mut Sheet, ring: &SeriesRingFit) {
     sheet.measured("inductance_henry", "inductance", "H", ring.inductance_henry);
     sheet.measured(
         "capacitance_farad",
-        "series capacitance",
+        SERIES_CAPACITANCE,
         "F",
         ring.capacitance_farad,
     );
@@ -93,6 +96,12 @@ pub(super) fn parts_of_ring(sheet: &mut Sheet, ring: &SeriesRingFit) {
         "Ω",
         ring.resistance_ohm,
     );
+    if let (Some(coupling), Some(corner)) = (ring.loop_coupling, ring.loop_corner_hz) {
+        sheet.plain("at_hz", "both at", "Hz", ring.reference_hz);
+        sheet.measured("loop_coupling", "lossy loop beside it, k²", "", coupling);
+        sheet.measured("loop_corner_hz", "its corner R/2πL", "Hz", corner);
+        sheet.notes.push("Inductance and resistance change with frequency as beside a lossy loop: shorted turns, metal, or the losses of the wire itself.".to_owned());
+    }
 }
 
 pub(super) fn coil(sheet: &mut Sheet, fit: &CoilFit) {

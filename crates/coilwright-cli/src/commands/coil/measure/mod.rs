@@ -9,6 +9,8 @@ mod reflection;
 mod sweep;
 mod unused;
 
+pub(crate) use impedance::SERIES_CAPACITANCE;
+
 use std::path::{Path, PathBuf};
 
 use coilwright_coil::FitError;

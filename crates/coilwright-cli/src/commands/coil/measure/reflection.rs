@@ -13,6 +13,7 @@ use super::{answer, name, unfitted};
 use crate::coil_args::MeasureArgs;
 use crate::commands::coil::Sheet;
 use crate::error::CommandError;
+use crate::output::number::quantity;
 use crate::plot::Form;
 
 pub(super) fn sheet(
@@ -44,6 +45,11 @@ fn one_port(
     };
     let what = |what| format!("Reflection against {reference:.0} Ω{what}.");
     let sheet = |method: &str| Sheet::new("reflection", name(path), method);
+    let impedances = || -> Vec<Complex64> {
+        let each = scattering.iter();
+        each.map(|s| reflection_to_impedance(*s, reference))
+            .collect()
+    };
     match fit_one_port(frequencies, scattering, reference, &options) {
         Ok(OnePort::Ring { circle, series }) => {
             let mut sheet = sheet(&what(", resonance circle"));
@@ -59,15 +65,29 @@ fn one_port(
             }
             Ok(sheet)
         }
+        Ok(OnePort::Flank(ring)) => {
+            let mut sheet = sheet(&what(", a ring by its parts"));
+            sheet.swept_hz = ends(frequencies);
+            parts_of_ring(&mut sheet, &ring);
+            sheet.notes.push(format!(
+                "No resonance stands out. By its parts the ring resonates at {} with a Q of {}: outside the sweep, or damped by the port.",
+                quantity(ring.resonance_hz.value, "Hz"),
+                quantity(ring.q.value, "")
+            ));
+            let beside = Beside::Reactance(ring.resonance_hz.value);
+            sheet.drawn = parts(frequencies, &impedances(), &ring.curve_ohm, beside);
+            Ok(sheet)
+        }
         Ok(OnePort::Coil(fit)) => {
             let mut sheet = sheet(&what(" of an untuned coil"));
             sheet.swept_hz = ends(frequencies);
             coil(&mut sheet, &fit);
-            let impedances: Vec<Complex64> = scattering
-                .iter()
-                .map(|s| reflection_to_impedance(*s, reference))
-                .collect();
-            sheet.drawn = parts(frequencies, &impedances, &fit.curve_ohm, Beside::Inductance);
+            sheet.drawn = parts(
+                frequencies,
+                &impedances(),
+                &fit.curve_ohm,
+                Beside::Inductance,
+            );
             Ok(sheet)
         }
         Err(source) => {
