@@ -1,5 +1,6 @@
 use super::coil_model::{CoilModel, Parts};
 use super::inductive::{require_inductive, start};
+use super::open_circuit::open_or;
 use super::points::{ImpedanceOptions, ImpedanceTable};
 use crate::least_squares::{ResidualTest, Solution, covariance, propagate, solve};
 use crate::{Estimate, FitError};
@@ -51,7 +52,7 @@ pub struct CoilFit {
 /// # Errors
 ///
 /// [`FitError`]: too few points (three, or one if the noise is known), frequencies that do not rise, values that are no number, an impedance
-/// that is not inductive.
+/// that is not inductive; [`FitError::OpenCircuit`] for the capacitance of bare leads.
 ///
 /// # Example
 ///
@@ -81,10 +82,14 @@ pub fn fit_coil(
 ) -> Result<CoilFit, FitError> {
     let needed = if options.noise.is_known() { 1 } else { 3 };
     let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, needed)?;
-    let (inductance, capacitance, resistance) = start(&table)?;
+    fit_table(&table).map_err(|found| open_or(&table, found))
+}
+
+fn fit_table(table: &ImpedanceTable<'_>) -> Result<CoilFit, FitError> {
+    let (inductance, capacitance, resistance) = start(table)?;
     let mut best: Option<(f64, Parts, Solution)> = None;
     for parts in Parts::ALL {
-        let model = CoilModel::new(&table, parts, inductance, resistance);
+        let model = CoilModel::new(table, parts, inductance, resistance);
         // Only a growth that is there can have a corner.
         let grows = best
             .as_ref()
@@ -92,7 +97,7 @@ pub fn fit_coil(
         if parts.corner.is_some() && !grows {
             continue;
         }
-        let spare = 2.0 * frequencies_hz.len() as f64 - parts.free() as f64;
+        let spare = 2.0 * table.frequencies_hz.len() as f64 - parts.free() as f64;
         if spare < if table.noise_is_known { 0.0 } else { 1.0 } {
             continue;
         }
@@ -109,9 +114,9 @@ pub fn fit_coil(
     }
     let (_, parts, solution) = best.ok_or(FitError::NotSeparable)?;
     let solution = table.with_its_noise(solution);
-    let model = CoilModel::new(&table, parts, inductance, resistance);
+    let model = CoilModel::new(table, parts, inductance, resistance);
     let fit = report(&model, &solution);
-    require_inductive(&table, &fit)?;
+    require_inductive(table, &fit)?;
     Ok(fit)
 }
 
