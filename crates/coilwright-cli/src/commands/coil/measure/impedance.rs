@@ -26,8 +26,8 @@ pub(super) fn sheet(
             .map_or(ImpedanceNoise::Proportional, ImpedanceNoise::Relative),
     };
     let method = format!(
-        "Impedance table, {} frequencies; Q unloaded.",
-        table.frequencies_hz.len()
+        "Impedance table, {}; Q unloaded.",
+        super::frequencies(table.frequencies_hz.len())
     );
     let mut sheet = Sheet::new("impedance", name(path), &method);
     sheet.swept_hz = ends(&table.frequencies_hz);

@@ -136,6 +136,15 @@ fn answer(sheet: &mut Sheet, path: &Path, source: FitError) -> Result<(), Comman
     Ok(())
 }
 
+/// How many frequencies there are, in words.
+fn frequencies(count: usize) -> String {
+    if count == 1 {
+        "1 frequency".to_owned()
+    } else {
+        format!("{count} frequencies")
+    }
+}
+
 /// An error as a sentence by itself.
 fn sentence(source: &FitError) -> String {
     let text = source.to_string();

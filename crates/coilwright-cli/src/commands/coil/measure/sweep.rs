@@ -54,8 +54,8 @@ fn of_response(
         return Ok(sheet);
     }
     let method = format!(
-        "Sweep of amplitude and phase, {} frequencies, {}; loaded Q.",
-        frequencies.len(),
+        "Sweep of amplitude and phase, {}, {}; loaded Q.",
+        super::frequencies(frequencies.len()),
         arguments.taken_as()
     );
     let mut sheet = Sheet::new("response", name(path), &method);
@@ -93,8 +93,8 @@ fn of_amplitudes(
     };
     let frequencies = &table.frequencies_hz;
     let method = format!(
-        "Amplitude sweep, {} frequencies, {}; loaded Q.",
-        frequencies.len(),
+        "Amplitude sweep, {}, {}; loaded Q.",
+        super::frequencies(frequencies.len()),
         arguments.taken_as()
     );
     let mut sheet = Sheet::new("sweep", name(path), &method);
