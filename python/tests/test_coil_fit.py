@@ -183,7 +183,8 @@ def test_an_open_coil_is_no_coil(random):
     z = 1 / (5e-8 + 2j * np.pi * f * 12e-12) * (1 + 1e-3 * random.standard_normal(40))
     with pytest.raises(coilwright.FitError, match="as an open coil or a bare cable has") as raised:
         coil.fit_impedance(f, z)
-    assert raised.value.reason == "not_inductive" and raised.value.details["reactance_ohm"] < 0
+    assert raised.value.reason == "open_circuit"
+    assert raised.value.details["capacitance_farad"]["value"] == pytest.approx(12e-12, rel=1e-2)
 
 
 def test_reflection_of_a_large_coil_is_refused():
