@@ -133,12 +133,6 @@ fn report(model: &CoilModel<'_>, solution: &Solution) -> CoilFit {
         model.parts.capacitance.is_some() && model.capacitance(&solution.parameters) > 0.0;
     let points = table.frequencies_hz.len();
     let (real, imaginary) = solution.residuals.as_slice().split_at(points);
-    let energy = table
-        .impedances_ohm
-        .iter()
-        .zip(&table.deviations_ohm)
-        .map(|(z, d)| z.norm_sqr() / (d * d))
-        .sum();
     CoilFit {
         inductance_henry: propagate(solution, inductance),
         resistance_ohm: propagate(solution, resistance),
@@ -167,7 +161,7 @@ fn report(model: &CoilModel<'_>, solution: &Solution) -> CoilFit {
             .iter()
             .map(|&f| model.at(&solution.parameters, f).0)
             .collect(),
-        residual: ResidualTest::of(&[real, imaginary], solution.degrees, energy),
+        residual: ResidualTest::of(&[real, imaginary], solution.degrees, table.energy()),
         residual_squares: solution.squares,
         degrees_of_freedom: solution.degrees,
     }

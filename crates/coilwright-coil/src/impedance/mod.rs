@@ -22,4 +22,4 @@ pub use spot::{Equivalent, Spot, spot_impedances};
 pub(crate) use open_circuit::{LEAST_OPEN_OHM, open_or};
 pub(crate) use points::ImpedanceTable;
 pub(crate) use series_model::Port;
-pub(crate) use series_ring::fit_series_parts;
+pub(crate) use series_ring::{LEAST_POINTS, fit_series_parts};

@@ -99,17 +99,17 @@ impl<'a> ImpedanceTable<'a> {
         })
     }
 
+    /// Sum of the squares of the impedances, each over its deviation.
+    pub(crate) fn energy(&self) -> f64 {
+        let each = self.impedances_ohm.iter().zip(&self.deviations_ohm);
+        each.map(|(z, d)| z.norm_sqr() / (d * d)).sum()
+    }
+
     /// Schwarz's criterion of a model with so many free parameters, with the noise known or from the residuals: the least is the best.
     pub(crate) fn criterion(&self, solution: &Solution, free: usize) -> f64 {
         let count = 2.0 * self.frequencies_hz.len() as f64;
-        let energy: f64 = self
-            .impedances_ohm
-            .iter()
-            .zip(&self.deviations_ohm)
-            .map(|(z, d)| z.norm_sqr() / (d * d))
-            .sum();
         // Below the rounding of the data nothing can be told.
-        let squares = solution.squares.max(1e-28 * energy);
+        let squares = solution.squares.max(1e-28 * self.energy());
         let penalty = free as f64 * count.ln();
         if self.noise_is_known {
             squares + penalty

@@ -50,13 +50,10 @@ impl<'a> SeriesModel<'a> {
 
     /// Sum of the squares of the data.
     pub(super) fn energy(&self) -> f64 {
-        if let Some(port) = self.port {
-            return port.reflection.iter().map(Complex64::norm_sqr).sum();
+        match self.port {
+            Some(port) => port.reflection.iter().map(Complex64::norm_sqr).sum(),
+            None => self.table.energy(),
         }
-        let each = self.table.impedances_ohm.iter();
-        each.zip(&self.table.deviations_ohm)
-            .map(|(z, d)| z.norm_sqr() / (d * d))
-            .sum()
     }
 
     /// A start with a loop: at a fixed corner the impedance is linear in all else, so the best of many corners is found at once.

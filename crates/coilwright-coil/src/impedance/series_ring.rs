@@ -9,6 +9,9 @@ use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
 
+/// Fewest points: six real numbers for three parameters.
+pub(crate) const LEAST_POINTS: usize = 3;
+
 /// A series-tuned ring from its impedance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SeriesRingFit {
@@ -71,24 +74,21 @@ pub fn fit_series_ring(
     impedances_ohm: &[Complex64],
     options: &ImpedanceOptions<'_>,
 ) -> Result<SeriesRingFit, FitError> {
-    let fit = fit_series_parts(frequencies_hz, impedances_ohm, options, None)?;
-    require_within(frequencies_hz, fit.resonance_hz.value).map_err(|found| {
-        let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, 3);
-        table.map_or_else(|error| error, |table| open_or(&table, found))
-    })?;
+    let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, LEAST_POINTS)?;
+    let fit = fit_series_parts(&table, None)?;
+    require_within(frequencies_hz, fit.resonance_hz.value)
+        .map_err(|found| open_or(&table, found))?;
     Ok(fit)
 }
 
 /// The same wherever it resonates: the flank of a resonance outside the table tells L, C and R too. With a port its reflections are fitted.
 pub(crate) fn fit_series_parts(
-    frequencies_hz: &[f64],
-    impedances_ohm: &[Complex64],
-    options: &ImpedanceOptions<'_>,
+    table: &ImpedanceTable<'_>,
     port: Option<Port<'_>>,
 ) -> Result<SeriesRingFit, FitError> {
-    let table = ImpedanceTable::check(frequencies_hz, impedances_ohm, options, 3)?;
-    let plain = SeriesModel::new(&table, port, false);
-    let direct = SeriesModel::new(&table, None, false);
+    let (frequencies_hz, impedances_ohm) = (table.frequencies_hz, table.impedances_ohm);
+    let plain = SeriesModel::new(table, port, false);
+    let direct = SeriesModel::new(table, None, false);
     // Of impedances the model is linear.
     let alone = solve(&direct, DVector::zeros(3), None)
         .and_then(|start| match port {
@@ -98,7 +98,7 @@ pub(crate) fn fit_series_parts(
         .ok_or(FitError::NotSeparable)?;
     let p = &alone.parameters;
     let is_ring = p[1] > 0.0 && p[2] > 0.0 && p[0] > 0.0;
-    let (model, solution) = match with_loop(&table, port, &alone) {
+    let (model, solution) = match with_loop(table, port, &alone) {
         Some(looped) => looped,
         None if is_ring => (plain, alone),
         None => {
@@ -106,7 +106,7 @@ pub(crate) fn fit_series_parts(
                 frequency_hz: frequencies_hz.first().copied().unwrap_or(0.0),
                 reactance_ohm: impedances_ohm.first().map_or(0.0, |z| z.im),
             };
-            return Err(open_or(&table, found));
+            return Err(open_or(table, found));
         }
     };
     let solution = table.with_its_noise(solution);

@@ -1,6 +1,6 @@
 //! Resistance of a rectangular winding: skin effect, and the field of all straight sides across each.
 
-use super::winding::{thickness, with_proximity};
+use super::winding::{room, thickness, with_proximity};
 use super::{WindingResistance, Wire};
 use crate::model_error::{count, positive, within};
 use crate::special::GaussLegendre;
@@ -116,16 +116,8 @@ pub fn rectangular_resistance(
     frequency_hz: f64,
 ) -> Result<WindingResistance, ModelError> {
     let thickness = thickness(wire, resistivity_ohm_m, frequency_hz)?;
-    let (found_m, needed_m) = (winding.pitch_m, wire.outer_diameter_m());
-    if needed_m > found_m * (1.0 + 1e-9) {
-        return Err(ModelError::NoRoom {
-            first: "the axial pitch",
-            second: "the wire",
-            found_m,
-            needed_m,
-        });
-    }
-    let across = field_square_length(&winding.places()?, 0.5 * needed_m);
+    room(winding.pitch_m, wire)?;
+    let across = field_square_length(&winding.places()?, 0.5 * wire.outer_diameter_m());
     with_proximity(
         wire,
         (winding.wire_length_m()?, across),

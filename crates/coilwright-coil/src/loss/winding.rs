@@ -56,7 +56,7 @@ pub fn winding_resistance(
     frequency_hz: f64,
 ) -> Result<WindingResistance, ModelError> {
     let thickness = thickness(wire, resistivity_ohm_m, frequency_hz)?;
-    room(winding, wire)?;
+    room(winding.axial_pitch_m, wire)?;
     with_proximity(
         wire,
         (winding.wire_length_m()?, field_square_length(winding)?),
@@ -120,8 +120,9 @@ pub(super) fn with_proximity(
     })
 }
 
-fn room(winding: &LayerWinding, wire: &Wire) -> Result<(), ModelError> {
-    let (found_m, needed_m) = (winding.axial_pitch_m, wire.outer_diameter_m());
+/// Refuses a distance of turns along the axis in which the wire has no room.
+pub(super) fn room(found_m: f64, wire: &Wire) -> Result<(), ModelError> {
+    let needed_m = wire.outer_diameter_m();
     if needed_m > found_m * (1.0 + 1e-9) {
         return Err(ModelError::NoRoom {
             first: "the axial pitch",

@@ -1,7 +1,9 @@
 use super::coil::{ReflectionOptions, fit_coil_reflection};
 use super::convert::reflection_to_impedance;
 use super::q_circle::{CircleFit, Connection, fit_q_circle};
-use crate::impedance::{CoilFit, ImpedanceOptions, Port, SeriesRingFit, fit_series_parts};
+use crate::impedance::{
+    CoilFit, ImpedanceOptions, ImpedanceTable, LEAST_POINTS, Port, SeriesRingFit, fit_series_parts,
+};
 use crate::{FitError, ResponseOptions};
 use num_complex::Complex64;
 use serde::{Deserialize, Serialize};
@@ -107,5 +109,6 @@ fn series(
         reference_ohm,
     };
     let options = ImpedanceOptions::default();
-    fit_series_parts(frequencies_hz, &impedances, &options, Some(port)).ok()
+    let table = ImpedanceTable::check(frequencies_hz, &impedances, &options, LEAST_POINTS).ok()?;
+    fit_series_parts(&table, Some(port)).ok()
 }
