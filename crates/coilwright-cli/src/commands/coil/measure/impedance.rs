@@ -191,7 +191,10 @@ pub(super) fn parts(
             one("Inductance", format!("reactance/ω, {unit}"), &apparent)
         }
         Beside::Reactance(resonance_hz) => Drawn {
-            resonance: Some((1e-3 * resonance_hz, 0.0)),
+            // Of a flank it lies elsewhere.
+            resonance: ends(frequencies_hz)
+                .filter(|(low, high)| (*low..=*high).contains(&resonance_hz))
+                .map(|_| (1e-3 * resonance_hz, 0.0)),
             ..one("Reactance", "reactance, Ω".to_owned(), &|_, z| z.im)
         },
     };
